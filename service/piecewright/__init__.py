@@ -1,0 +1,1 @@
+"""Piecewright, the unattended cutting room for machine appliqué."""

@@ -1,0 +1,1 @@
+"""Stitch files in, cut files out; each format stands alone."""

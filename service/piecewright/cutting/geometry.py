@@ -1,0 +1,50 @@
+"""Plane geometry in mm, y down; the one module that knows the geometry engine.
+
+Terms: a *ring* is a closed polygon given by its corners without repeating the first, (n, 2);
+a *region* is a ring with holes; a *curve* is a closed chain of cubic Béziers, (m, 4, 2), each
+segment starting where the one before ends and the last ending where the first starts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray: TypeAlias = npt.NDArray[np.float64]
+BoolArray: TypeAlias = npt.NDArray[np.bool_]
+
+
+def frozen(values: npt.ArrayLike) -> FloatArray:
+    """A read-only copy of numbers."""
+    array = np.array(values, dtype=np.float64)
+    array.setflags(write=False)
+    return array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Region:
+    """A part of the plane: one ring, less its holes.
+
+    Attributes:
+        exterior: (n, 2) mm, read-only.
+        holes: Rings (n, 2) mm, read-only, inside the exterior.
+    """
+
+    exterior: FloatArray
+    holes: tuple[FloatArray, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CurvedRegion:
+    """A part of the plane bounded by curves, as a blade follows them.
+
+    Attributes:
+        exterior: (m, 4, 2) mm, read-only: start, two control points, end of each cubic.
+        holes: The same for each hole.
+    """
+
+    exterior: FloatArray
+    holes: tuple[FloatArray, ...] = ()

@@ -1,0 +1,95 @@
+"""Stage 4, cut outlines: the closed curve that the blade follows around each piece.
+
+Terms: the *offset* is how far the cut outline lies outside (+) or inside (-) the line it follows;
+a *twin* is a piece congruent to another, turned or turned over; the *reach* is how far fabric lies
+beyond the tack-down; the *cover over the edge* is how far stitches of the cover lie beyond it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from piecewright.cutting.findings import Finding
+    from piecewright.cutting.geometry import CurvedRegion, FloatArray
+    from piecewright.cutting.pieces import Piece, Understanding
+    from piecewright.cutting.rules import OutlineRules
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeCheck:
+    """How the raw edge lies between tack-down and cover; None where the design has no such stitches.
+
+    Attributes:
+        least_cover_mm: Least distance from the raw edge to the outer limit of the cover (negative:
+            the edge sticks out), over the part of the edge that is not hidden under a later piece.
+        median_cover_mm: The same, in the median.
+        uncovered_share: Share of that part of the edge that no cover lies over.
+        least_reach_mm: Least fabric beyond the tack-down.
+        hidden_share: Share of the edge that lies under a later piece.
+        worst_place: Where the cover is least, (x, y) in the design, mm.
+    """
+
+    least_cover_mm: float | None
+    median_cover_mm: float | None
+    uncovered_share: float | None
+    least_reach_mm: float | None
+    hidden_share: float
+    worst_place: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Twin:
+    """How a piece is congruent to an earlier one.
+
+    Attributes:
+        of: Id of the earlier piece, whose outline is cut for both.
+        turned_deg: By how much the earlier is turned (clockwise on the page, y down) to match.
+        mirrored: Whether it is turned over first (x to -x).
+    """
+
+    of: str
+    turned_deg: float
+    mirrored: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CutOutline:
+    """What is cut for one piece.
+
+    Attributes:
+        piece: The piece.
+        line: The smoothed line through its needle points, before the offset.
+        curve: The cut outline in the design's coordinates, mm.
+        offset_mm: Offset used.
+        area_mm2: Area of the cut piece.
+        corners: Corners of the line that were kept, (k, 2), mm.
+        edge: How the raw edge lies between the stitches.
+        twin: If it is cut from an earlier piece's outline.
+    """
+
+    piece: Piece
+    line: CurvedRegion
+    curve: CurvedRegion
+    offset_mm: float
+    area_mm2: float
+    corners: FloatArray
+    edge: EdgeCheck
+    twin: Twin | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outlines:
+    """The cut outlines of a design, in the order of its pieces, and doubts about them.
+
+    Only pieces with ``cut`` are outlined; one that vanishes under its offset gives a finding.
+    """
+
+    outlines: tuple[CutOutline, ...]
+    findings: tuple[Finding, ...]
+
+
+def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
+    """Outline every piece that is to be cut."""
+    raise NotImplementedError

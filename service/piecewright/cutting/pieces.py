@@ -1,0 +1,73 @@
+"""Stage 3, pieces: what each pass is for, and the regions to be cut from fabric.
+
+Terms: a *placement line* shows where a piece goes; the *tack-down* holds it; the *cover* hides its
+raw edge; a *base layer* is batting, backing or ground cloth placed and tacked for the whole hoop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.findings import Finding
+    from piecewright.cutting.geometry import Region
+    from piecewright.cutting.passes import Pass, Run
+    from piecewright.cutting.rules import PassRules
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """A region to be cut from fabric, as its placement line draws it.
+
+    Attributes:
+        id: Letter, ``A`` for the first in sewing order, ``AA`` after ``Z``.
+        kind: An appliqué piece, or a base layer.
+        line: The placement line as closed rings through its needle points in sewing order (ties
+            and laps removed, gaps closed, not smoothed), holes included; mm.
+        placement: Numbers of the passes that draw it.
+        tack_down: Numbers of the passes that hold it; may be none.
+        cover: Numbers of the passes over its raw edge; may be none.
+        confidence: 0 to 1.
+        evidence: Sentences that a sewer understands.
+        cut: Whether the rules say that it is cut (its kind, and confidence over the threshold).
+    """
+
+    id: str
+    kind: Literal["applique", "base"]
+    line: Region
+    placement: tuple[int, ...]
+    tack_down: tuple[int, ...]
+    cover: tuple[int, ...]
+    confidence: float
+    evidence: tuple[str, ...]
+    cut: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Understanding:
+    """A design understood.
+
+    Attributes:
+        passes: Every pass of the design in sewing order; ``passes[i].number == i + 1``.
+        pieces: In the order in which they are placed.
+        findings: Doubts, such as pieces under the threshold, gaps closed, lines to put in the rules.
+    """
+
+    passes: tuple[Pass, ...]
+    pieces: tuple[Piece, ...]
+    findings: tuple[Finding, ...]
+
+
+def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Understanding:
+    """Give every run its role and find the pieces.
+
+    Args:
+        design: For thread evidence and the file name that ``by_hand`` patterns look at.
+        runs: Of the whole design, in sewing order.
+        rules: Threshold, gaps, block numbers by hand.
+    """
+    raise NotImplementedError

@@ -1,0 +1,182 @@
+"""The report of a job: the pydantic model of report.json, whose JSON Schema stands in config/.
+
+Terms: see the glossary in DEVELOPERS.md. Coordinates under ``outline`` and ``cut`` are the design's
+own, mm, y down; curves are flattened within 0.01 mm.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+SCHEMA = "piecewright-report/1"
+
+Ring = list[tuple[float, float]]
+
+
+class Entry(BaseModel):
+    """A part of the report."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class SourceEntry(Entry):
+    """One design as it was dropped."""
+
+    name: str
+    sha256: str
+    format: str
+    stitches: int
+    width_mm: float
+    height_mm: float
+    copies: int = 1
+
+
+class PassEntry(Entry):
+    """One pass; ``piece`` lists the ids of the pieces that it belongs to."""
+
+    design: int
+    block: int
+    role: str
+    stitch: str
+    confidence: float
+    evidence: list[str]
+    piece: list[str]
+    stitches: int
+    width_mm: float
+    spacing_mm: float
+    stitch_length_mm: float
+
+
+class OutlineEntry(Entry):
+    """A region flattened to rings."""
+
+    exterior: Ring
+    holes: list[Ring]
+
+
+class EdgeEntry(Entry):
+    """The edge check of a piece; null where the design has no such stitches."""
+
+    least_cover_mm: float | None
+    median_cover_mm: float | None
+    uncovered_share: float | None
+    least_reach_mm: float | None
+    hidden_share: float
+    worst_place: tuple[float, float] | None
+
+
+class TwinEntry(Entry):
+    """How a piece matches the one it is cut from."""
+
+    turned_deg: float
+    mirrored: bool
+
+
+class PieceEntry(Entry):
+    """One piece; ``cut``, ``offset_mm`` and ``edge`` are null if it is not cut."""
+
+    id: str
+    kind: Literal["applique", "base"]
+    design: int = Field(description="Index into sources, from 1.")
+    block: int
+    confidence: float
+    evidence: list[str]
+    outline: OutlineEntry
+    cut: OutlineEntry | None
+    offset_mm: float | None
+    copies: int
+    twin_of: str | None
+    twin: TwinEntry | None
+    area_mm2: float | None
+    edge: EdgeEntry | None
+
+
+class LaidEntry(Entry):
+    """One copy on a mat: mat point = turn(mirror(design point)) + (x_mm, y_mm)."""
+
+    id: str
+    piece: str
+    x_mm: float
+    y_mm: float
+    turned_deg: float
+    mirrored: bool
+    fabric: str
+    patch: tuple[float, float, float, float] | None
+
+
+class MatEntry(Entry):
+    """One mat; ``file`` is its first cut file, ``files`` all of them."""
+
+    file: str
+    files: list[str]
+    mat: str
+    width_mm: float
+    height_mm: float
+    fabric: str
+    fill_ratio: float
+    cut_mm: float
+    travel_mm: float
+    seconds: float
+    laid: list[LaidEntry]
+
+
+class FabricEntry(Entry):
+    """How much of one fabric is needed."""
+
+    fabric: str
+    label: str
+    width_mm: float
+    height_mm: float
+    count: int
+    area_mm2: float
+
+
+class FindingEntry(Entry):
+    """One doubt."""
+
+    code: str
+    message: str
+    advice: str
+    piece: str | None
+    place: tuple[float, float] | None = None
+    design: int | None = None
+
+
+class FileEntry(Entry):
+    """One file of the job."""
+
+    name: str
+    sha256: str
+
+
+class ErrorEntry(Entry):
+    """Why a drop was refused."""
+
+    code: str
+    message: str
+    advice: str
+
+
+class Report(Entry):
+    """What became of one drop."""
+
+    schema_: str = Field(default=SCHEMA, alias="schema")
+    job: str
+    status: Literal["cut", "nothing-to-cut", "refused"]
+    source: SourceEntry | None = None
+    sources: list[SourceEntry] | None = None
+    product: str
+    passes: list[PassEntry] = []
+    pieces: list[PieceEntry] = []
+    mats: list[MatEntry] = []
+    fabrics: list[FabricEntry] = []
+    findings: list[FindingEntry] = []
+    error: ErrorEntry | None = None
+    passed_over: list[str] = Field(
+        default=[], description="Files of the drop that are no designs or other formats of one."
+    )
+    files: list[FileEntry] = []
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True)

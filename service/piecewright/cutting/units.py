@@ -1,0 +1,70 @@
+"""Units of length at the edges of the program; inside, everything is in millimetres.
+
+Terms: a *stitch unit* is the 0.1 mm step in which stitch files count.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final, Literal
+
+from piecewright.cutting.errors import LengthError
+
+MM_PER_STITCH_UNIT: Final = 0.1
+"""Stitch files count in tenths of a millimetre."""
+
+MM_PER_INCH: Final = 25.4
+"""Exact: the international inch."""
+
+PX_PER_INCH: Final = 96.0
+"""CSS reference pixels to the inch (CSS Values and Units 3, section 6.2, absolute lengths)."""
+
+POINTS_PER_INCH: Final = 72.0
+"""PDF user space units to the inch (ISO 32000-1, 8.3.2.3)."""
+
+MM_PER_PLOTTER_UNIT: Final = 0.025
+"""HP-GL plotter unit."""
+
+Show = Literal["mm", "in"]
+"""The unit in which the shop reads lengths."""
+
+_LENGTH = re.compile(
+    r"^\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*(mm|cm|m|in|inch|inches|yd)\s*$", re.IGNORECASE
+)
+_MM_PER: Final = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    "yd": 36 * MM_PER_INCH,
+}
+
+
+def parse_length_mm(text: object) -> float:
+    """Read a length with its unit, such as ``"1.5 mm"`` or ``"12 in"``.
+
+    Args:
+        text: What stands in the rules. A bare number is refused except 0, because nobody
+            can tell millimetres from inches by looking at it.
+
+    Returns:
+        The length in mm.
+
+    Raises:
+        LengthError: If it is not a number followed by mm, cm, m, in or yd.
+    """
+    if isinstance(text, (int, float)) and not isinstance(text, bool) and text == 0:
+        return 0.0
+    match = _LENGTH.match(text) if isinstance(text, str) else None
+    if match is None:
+        raise LengthError(text)
+    return float(match[1].replace(",", ".")) * _MM_PER[match[2].lower()]
+
+
+def format_length(length_mm: float, show: Show) -> str:
+    """Write a length for people, to 0.1 mm or a hundredth of an inch."""
+    if show == "in":
+        return f"{length_mm / MM_PER_INCH:.2f} in"
+    return f"{length_mm:.1f} mm"

@@ -1,0 +1,1 @@
+"""The shell: folders, processes, clocks and logs around the pure core."""
