@@ -1,0 +1,1 @@
+"""The shell on real temporary folders."""

@@ -1,0 +1,1 @@
+"""Outputs compared with kept files."""

@@ -32,14 +32,18 @@ class PiecewrightError(Exception):
         return f"{self.message} {self.advice}"
 
 
-class LengthError(PiecewrightError, ValueError):
-    """A length in the rules that is no number with a unit."""
+class QuantityError(PiecewrightError, ValueError):
+    """A length, duration or size in the rules that is no number with a unit."""
 
-    code = "length"
+    code = "quantity"
+    blame = "ours"
 
-    def __init__(self, text: object) -> None:
-        """Say what was found."""
-        super().__init__(f"{text!r} is not a length with a unit.", 'Write it like "1.5 mm" or "12 in".')
+    def __init__(self, text: object, what: str, units: tuple[str, ...], example: str) -> None:
+        """Say what was found and what would do."""
+        super().__init__(
+            f"{text!r} is not a {what} with a unit.",
+            f'Write a number and one of {", ".join(units)}, like "{example}".',
+        )
 
 
 class UnreadableDesign(PiecewrightError):  # noqa: N818 - names the thing, as a sewer would

@@ -11,14 +11,37 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    WithJsonSchema,
+)
 
-from piecewright.cutting.units import Show, parse_length_mm
+from piecewright.cutting.units import Show, parse_bytes, parse_length_mm, parse_seconds
 
-Length = Annotated[float, BeforeValidator(parse_length_mm)]
+_Written = PlainSerializer(lambda length_mm: f"{length_mm!r} mm", when_used="json")
+"""Rules travel to the worker as JSON; there too a length carries its unit."""
+Length = Annotated[float, BeforeValidator(parse_length_mm), _Written]
 """A length that may be negative; mm inside."""
-PositiveLength = Annotated[float, BeforeValidator(parse_length_mm), Field(gt=0)]
-NaturalLength = Annotated[float, BeforeValidator(parse_length_mm), Field(ge=0)]
+PositiveLength = Annotated[float, BeforeValidator(parse_length_mm), Field(gt=0), _Written]
+NaturalLength = Annotated[float, BeforeValidator(parse_length_mm), Field(ge=0), _Written]
+Offset = Annotated[
+    float | Literal["fit"],
+    PlainValidator(lambda text: text if text == "fit" else parse_length_mm(text)),
+    PlainSerializer(lambda offset: offset if offset == "fit" else f"{offset!r} mm", when_used="json"),
+    WithJsonSchema({"type": "string", "examples": ["1.5 mm", "fit"]}),
+]
+"""A length, or the word ``fit``."""
+Size = Annotated[
+    int, BeforeValidator(parse_bytes), PlainSerializer(lambda size: f"{size} B", when_used="json")
+]
+Duration = Annotated[
+    float, BeforeValidator(parse_seconds), PlainSerializer(lambda seconds: f"{seconds!r} s", when_used="json")
+]
 Share = Annotated[float, Field(ge=0, le=1)]
 Turning = Literal["free", "quarter", "half", "none"]
 """By which turns a piece may be laid: any, by 90 degrees, by 180 degrees, not at all."""
@@ -31,10 +54,12 @@ class Section(BaseModel):
 
 
 class ReadingRules(Section):
-    """What a drop may cost at most."""
+    """What one design may cost at most."""
 
-    file_bytes: int = Field(default=4_000_000, gt=0, description="Largest stitch file read.")
+    file_bytes: Size = Field(default=4_000_000, gt=0, description="Largest stitch file read.")
     stitches: int = Field(default=300_000, gt=0, description="Most stitches in one design.")
+    drop_bytes: Size = Field(default=200_000_000, gt=0, description="Largest drop, unpacked.")
+    drop_files: int = Field(default=2_000, gt=0, description="Most files in one drop.")
 
 
 class BlocksByHand(Section):
@@ -73,9 +98,7 @@ class FitRules(Section):
 class OutlineRules(Section):
     """How the cut outline follows the placement line."""
 
-    offset: Length | Literal["fit"] = Field(
-        default=1.5, description="Outside the line; 1.5 mm is common practice."
-    )
+    offset: Offset = Field(default=1.5, description="Outside the line; 1.5 mm is common practice.")
     base_offset: Length = Field(default=0.0, description="The same for base layers, such as batting.")
     fit: FitRules = FitRules()
     corners: Literal["round", "sharp"] = Field(
@@ -162,7 +185,7 @@ class Product(Section):
     laying: LayingRules = LayingRules()
     writing: WritingRules = WritingRules()
     hand_over: str = Field(default="", description="Second folder to which the cut files are copied.")
-    gather_s: float = Field(
+    gather: Duration = Field(
         default=0.0, ge=0, description="The tray gathers files for this long into one order."
     )
 

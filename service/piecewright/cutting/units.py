@@ -6,9 +6,12 @@ Terms: a *stitch unit* is the 0.1 mm step in which stitch files count.
 from __future__ import annotations
 
 import re
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from piecewright.cutting.errors import LengthError
+from piecewright.cutting.errors import QuantityError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 MM_PER_STITCH_UNIT: Final = 0.1
 """Stitch files count in tenths of a millimetre."""
@@ -28,9 +31,7 @@ MM_PER_PLOTTER_UNIT: Final = 0.025
 Show = Literal["mm", "in"]
 """The unit in which the shop reads lengths."""
 
-_LENGTH = re.compile(
-    r"^\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*(mm|cm|m|in|inch|inches|yd)\s*$", re.IGNORECASE
-)
+_QUANTITY = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z]+)\s*$", re.IGNORECASE)
 _MM_PER: Final = {
     "mm": 1.0,
     "cm": 10.0,
@@ -53,14 +54,9 @@ def parse_length_mm(text: object) -> float:
         The length in mm.
 
     Raises:
-        LengthError: If it is not a number followed by mm, cm, m, in or yd.
+        QuantityError: If it is not a number followed by mm, cm, m, in or yd.
     """
-    if isinstance(text, (int, float)) and not isinstance(text, bool) and text == 0:
-        return 0.0
-    match = _LENGTH.match(text) if isinstance(text, str) else None
-    if match is None:
-        raise LengthError(text)
-    return float(match[1].replace(",", ".")) * _MM_PER[match[2].lower()]
+    return _quantity(text, _MM_PER, "length", "1.5 mm")
 
 
 def format_length(length_mm: float, show: Show) -> str:
@@ -68,3 +64,34 @@ def format_length(length_mm: float, show: Show) -> str:
     if show == "in":
         return f"{length_mm / MM_PER_INCH:.2f} in"
     return f"{length_mm:.1f} mm"
+
+
+_SECONDS_PER: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
+_BYTES_PER: Final = {"b": 1, "kb": 1000, "mb": 1000**2, "gb": 1000**3}
+
+
+def parse_seconds(text: object) -> float:
+    """Read a duration with its unit, such as ``"5 s"``, ``"2 min"``, ``"1 h"`` or ``"30 d"``; 0 needs none.
+
+    Raises:
+        QuantityError: If it is not a number followed by s, min, h or d.
+    """
+    return _quantity(text, _SECONDS_PER, "duration", "5 s")
+
+
+def parse_bytes(text: object) -> int:
+    """Read a size with its unit, such as ``"4 MB"`` (SI: 1 MB is a million bytes); 0 needs none.
+
+    Raises:
+        QuantityError: If it is not a number followed by B, kB, MB or GB.
+    """
+    return round(_quantity(text, _BYTES_PER, "size", "4 MB"))
+
+
+def _quantity(text: object, units: Mapping[str, float], what: str, example: str) -> float:
+    if isinstance(text, (int, float)) and not isinstance(text, bool) and text == 0:
+        return 0.0
+    match = _QUANTITY.match(text) if isinstance(text, str) else None
+    if match is None or match[2].lower() not in units:
+        raise QuantityError(text, what, tuple(units), example)
+    return float(match[1].replace(",", ".")) * units[match[2].lower()]
