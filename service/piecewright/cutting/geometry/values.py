@@ -1,9 +1,4 @@
-"""Plane geometry in mm, y down; the one module that knows the geometry engine.
-
-Terms: a *ring* is a closed polygon given by its corners without repeating the first, (n, 2);
-a *region* is a ring with holes; a *curve* is a closed chain of cubic Béziers, (m, 4, 2), each
-segment starting where the one before ends and the last ending where the first starts.
-"""
+"""The values that geometry works on: arrays that cannot be changed, and parts of the plane."""
 
 from __future__ import annotations
 
@@ -15,6 +10,7 @@ import numpy.typing as npt
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 BoolArray: TypeAlias = npt.NDArray[np.bool_]
+IntArray: TypeAlias = npt.NDArray[np.int64]
 
 
 def frozen(values: npt.ArrayLike) -> FloatArray:

@@ -1,0 +1,201 @@
+"""Regions and the geometry engine: areas, distances, growing and combining.
+
+Shapely's operations give a polygon, several, or nothing; here every one of them gives a tuple of
+regions, largest first, exteriors clockwise on the page (y down) and holes the other way.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, Literal, cast
+
+import numpy as np
+import shapely
+
+from piecewright.cutting.geometry.curves import flattened
+from piecewright.cutting.geometry.values import BoolArray, CurvedRegion, FloatArray, Region, frozen
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from shapely.geometry.base import BaseGeometry
+
+FINE_MM: Final = 0.001
+"""To how much curves are flattened before the engine looks at them: a hundredth of a stitch unit."""
+
+ARC_SEGMENTS: Final = 32
+"""Segments of a quarter circle round a corner: an arc of 3 mm is flattened within 0.001 mm."""
+
+LEAST_AREA_MM2: Final = 1e-6
+"""Crumbs that rounding leaves of an intersection are no regions."""
+
+Joins = Literal["round", "mitre", "bevel"]
+
+
+def area(region: Region | CurvedRegion) -> float:
+    """Area in mm2, holes taken off."""
+    return float(_polygon(region).area)
+
+
+def perimeter(region: Region | CurvedRegion) -> float:
+    """Length of all edges in mm, holes included."""
+    return float(_polygon(region).length)
+
+
+def bounds(region: Region | CurvedRegion) -> tuple[float, float, float, float]:
+    """Smallest x, smallest y, largest x, largest y in mm, within 0.001 mm for curves."""
+    ring = _plain(region).exterior
+    (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
+    return (float(x0), float(y0), float(x1), float(y1))
+
+
+def distance(one: Region | CurvedRegion, other: Region | CurvedRegion) -> float:
+    """Least distance between two regions in mm; 0 if they touch or overlap."""
+    return float(shapely.distance(_polygon(one), _polygon(other)))
+
+
+def iou(one: Region | CurvedRegion, other: Region | CurvedRegion) -> float:
+    """Shared area over joint area, 0 to 1."""
+    a, b = _polygon(one), _polygon(other)
+    shared = float(a.intersection(b).area)
+    joint = float(a.area + b.area) - shared
+    return shared / joint if joint > 0 else 0.0
+
+
+def contains(outer: Region | CurvedRegion, inner: Region | CurvedRegion, slack_mm: float = 0.0) -> bool:
+    """Whether the inner region sticks out of the outer one nowhere by more than the slack."""
+    shell = _polygon(outer)
+    return bool((shell.buffer(slack_mm) if slack_mm else shell).covers(_polygon(inner)))
+
+
+def contains_points(region: Region | CurvedRegion, points: FloatArray) -> BoolArray:
+    """Which of the points (n, 2) lie inside or on the edge, (n,)."""
+    polygon = _polygon(region)
+    shapely.prepare(polygon)
+    return np.asarray(shapely.intersects_xy(polygon, points[:, 0], points[:, 1]), dtype=np.bool_)
+
+
+def intersects(one: Region | CurvedRegion, other: Region | CurvedRegion) -> bool:
+    """Whether two regions touch or overlap."""
+    return bool(_polygon(one).intersects(_polygon(other)))
+
+
+def distances_to_edge(region: Region | CurvedRegion, points: FloatArray) -> FloatArray:
+    """Distance of each point (n, 2) to the nearest edge in mm, positive inside, negative outside, (n,)."""
+    polygon = _polygon(region)
+    edge = polygon.boundary
+    shapely.prepare(edge)
+    size = np.asarray(shapely.distance(edge, shapely.points(points)), dtype=np.float64)
+    return np.where(contains_points(region, points), size, -size)
+
+
+def grow(
+    region: Region | CurvedRegion, distance_mm: float, *, joins: Joins = "round", mitre_limit: float = 1.5
+) -> tuple[Region, ...]:
+    """Move every edge outwards by a distance, or inwards by a negative one; holes shrink or grow.
+
+    Args:
+        region: What to grow.
+        distance_mm: How far.
+        joins: How outside corners are filled: an arc, a sharp corner, a cut corner.
+        mitre_limit: How many distances a sharp corner may reach before it is cut.
+
+    Returns:
+        What is left, largest first; nothing if it vanishes.
+    """
+    grown = _polygon(region).buffer(
+        distance_mm, quad_segs=ARC_SEGMENTS, join_style=joins, mitre_limit=mitre_limit
+    )
+    return _regions(grown)
+
+
+def strip(path: FloatArray, half_width_mm: float, *, closed: bool = False) -> tuple[Region, ...]:
+    """All that lies within a distance of a path (n, 2); a single point gives a disc."""
+    if len(path) == 1:
+        line: BaseGeometry = shapely.Point(path[0])
+    else:
+        line = shapely.LineString(np.vstack([path, path[:1]]) if closed else path)
+    return _regions(line.buffer(half_width_mm, quad_segs=ARC_SEGMENTS))
+
+
+def union(regions: Iterable[Region | CurvedRegion]) -> tuple[Region, ...]:
+    """What any of the regions covers."""
+    return _regions(shapely.union_all([_polygon(region) for region in regions]))
+
+
+def common(one: Region | CurvedRegion, other: Region | CurvedRegion) -> tuple[Region, ...]:
+    """What both regions cover."""
+    return _regions(_polygon(one).intersection(_polygon(other)))
+
+
+def difference(one: Region | CurvedRegion, other: Region | CurvedRegion) -> tuple[Region, ...]:
+    """What the first covers and the second does not."""
+    return _regions(_polygon(one).difference(_polygon(other)))
+
+
+def regions_of(rings: Iterable[FloatArray]) -> tuple[Region, ...]:
+    """Regions from loose rings by even and odd: a ring inside another is its hole, and so on."""
+    whole: BaseGeometry = shapely.Polygon()
+    for ring in rings:
+        whole = whole.symmetric_difference(_sound(shapely.Polygon(ring)))
+    return _regions(whole)
+
+
+def largest(regions: Iterable[Region]) -> Region | None:
+    """The region with the largest area, the first of equals; None if there is none."""
+    return max(regions, key=area, default=None)
+
+
+def convex_hull(points: FloatArray) -> FloatArray:
+    """Ring of the smallest convex region around points (n, 2); one or two points if they are in line."""
+    hull = shapely.convex_hull(shapely.multipoints(points))
+    if isinstance(hull, shapely.Polygon):
+        return frozen(shapely.get_coordinates(hull)[:-1])
+    return frozen(shapely.get_coordinates(hull))
+
+
+def ring_is_simple(ring: FloatArray) -> bool:
+    """Whether a ring has three points or more and never crosses or touches itself."""
+    return len(ring) > 2 and bool(shapely.LinearRing(ring).is_simple)  # noqa: PLR2004 - a triangle
+
+
+def _plain(region: Region | CurvedRegion) -> Region:
+    """The region as rings."""
+    return flattened(region, FINE_MM) if isinstance(region, CurvedRegion) else region
+
+
+def _polygon(region: Region | CurvedRegion) -> BaseGeometry:
+    """The region for the engine, repaired where its rings cross themselves."""
+    plain = _plain(region)
+    if len(plain.exterior) < 3:  # noqa: PLR2004 - no area without a triangle
+        return shapely.Polygon()
+    return _sound(shapely.Polygon(plain.exterior, [hole for hole in plain.holes if len(hole) > 2]))  # noqa: PLR2004
+
+
+def _sound(polygon: shapely.Polygon) -> BaseGeometry:
+    """A valid polygon; loops of a ring that crosses itself become parts of the plane of their own."""
+    return (
+        polygon if polygon.is_valid else shapely.make_valid(polygon, method="structure", keep_collapsed=False)
+    )
+
+
+def _regions(geometry: BaseGeometry) -> tuple[Region, ...]:
+    """The polygons of whatever the engine gave."""
+    parts = [part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon"]
+    parts += [
+        inner
+        for part in shapely.get_parts(geometry)
+        if part.geom_type == "MultiPolygon"
+        for inner in shapely.get_parts(part)
+    ]
+    kept = [cast("shapely.Polygon", part) for part in parts if part.area > LEAST_AREA_MM2]
+    kept.sort(key=lambda part: -part.area)
+    return tuple(_region(part) for part in kept)
+
+
+def _region(polygon: shapely.Polygon) -> Region:
+    """One polygon, exterior clockwise on the page (counter-clockwise in the engine's y up)."""
+    turned = shapely.orient_polygons(polygon, exterior_cw=False)
+    return Region(
+        exterior=frozen(turned.exterior.coords[:-1]),
+        holes=tuple(frozen(hole.coords[:-1]) for hole in turned.interiors),
+    )

@@ -1,0 +1,30 @@
+"""Closed polygons as bare arrays, where the engine is not needed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry.values import FloatArray, Region
+
+
+def ring_area(ring: FloatArray) -> float:
+    """Signed area of a ring in mm2, positive if it runs clockwise on the page (y down).
+
+    Source: the surveyor's formula (Green's theorem on a polygon).
+    """
+    x, y = (ring - ring[0]).T
+    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+
+
+def ring_length(ring: FloatArray) -> float:
+    """Length of a ring in mm, the closing edge included."""
+    steps = np.roll(ring, -1, axis=0) - ring
+    return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+
+
+def point_count(region: Region) -> int:
+    """How many points bound a region."""
+    return len(region.exterior) + sum(len(hole) for hole in region.holes)
