@@ -1,0 +1,161 @@
+"""The command line: arguments and wiring only.
+
+Exit codes: 0 all well; 1 something was refused or set aside, see its report; 2 wrong arguments;
+3 the rules cannot be used; 4 the machine failed (a folder cannot be written); 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.errors import PiecewrightError, RulesError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from piecewright.daemon.rulebook import Rulebook
+    from piecewright.daemon.service import Outcome
+
+OK: Final = 0
+REFUSED: Final = 1
+BAD_RULES: Final = 3
+MACHINE_FAILED: Final = 4
+INTERRUPTED: Final = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code."""
+    options = _parser().parse_args(arguments)
+    command: Callable[[argparse.Namespace], int] = options.run
+    try:
+        return command(options)
+    except RulesError as error:
+        return _complain(error, BAD_RULES)
+    except PiecewrightError as error:
+        return _complain(error, REFUSED)
+    except OSError as error:
+        sys.stderr.write(f"piecewright: {error}. Check that the folder exists and can be written.\n")
+        return MACHINE_FAILED
+    except KeyboardInterrupt:
+        return INTERRUPTED
+
+
+def _watch(options: argparse.Namespace) -> int:
+    """Watch the inbox until told to stop."""
+    from piecewright.daemon import service  # noqa: PLC0415 - only what a command needs is imported
+
+    return service.watch(options.config, root=options.root)
+
+
+def _once(options: argparse.Namespace) -> int:
+    """Work through what lies in the inbox, then end."""
+    from piecewright.daemon import service  # noqa: PLC0415 - only what a command needs is imported
+
+    rulebook = _rulebook(options)
+    if options.take_from is not None:
+        service.take_copies(options.take_from, rulebook)
+    outcomes = service.once(rulebook, progress=_ignore if options.json else _say_outcome)
+    if options.json:
+        _write_json([outcome.as_json() for outcome in outcomes])
+    else:
+        _say(f"{len(outcomes)} drops worked through. What was cut lies in {rulebook.inbox.path('outbox')}")
+        _say("open index.html there for an overview." if outcomes else "The inbox was empty.")
+    return OK if all(outcome.status != "refused" for outcome in outcomes) else REFUSED
+
+
+def _inspect(options: argparse.Namespace) -> int:
+    """Show what is understood of one design."""
+    from piecewright.daemon import trial  # noqa: PLC0415 - only what a command needs is imported
+
+    rulebook = _rulebook(options) if options.config_given else None
+    seen = trial.inspect(options.file, rulebook)
+    if options.picture is not None:
+        options.picture.write_bytes(seen.picture)
+    if options.json:
+        _write_json(seen.rows)
+    else:
+        _say(seen.text)
+    return OK
+
+
+def _check(options: argparse.Namespace) -> int:
+    """Validate the rules."""
+    rulebook = _rulebook(options)
+    if options.json:
+        _write_json(rulebook.model_dump(mode="json"))
+        return OK
+    _say(f"{options.config}: the rules are good.")
+    for product in rulebook.products:
+        _say(f"  {product.name}: files {', '.join(product.match.files)}" + (f", tray {product.tray}" if product.tray else ""))
+    return OK
+
+
+def _schema(options: argparse.Namespace) -> int:
+    """Print the JSON Schema of the rules or of the report."""
+    from piecewright.daemon.schemas import schema  # noqa: PLC0415 - only what a command needs is imported
+
+    sys.stdout.write(schema(options.what))
+    return OK
+
+
+def _rulebook(options: argparse.Namespace) -> Rulebook:
+    from piecewright.daemon.rulebook import load  # noqa: PLC0415 - `--help` needs no rules
+
+    return load(options.config, root=options.root)
+
+
+def _parser() -> argparse.ArgumentParser:
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument("--config", type=Path, default=Path("config/shop.yaml"), metavar="FILE", help="the rules (YAML)")
+    common.add_argument("--root", type=Path, metavar="DIR", help="put all five folders under DIR, whatever the rules say")
+    common.add_argument("--json", action="store_true", help="answer as JSON, for programs")
+    parser = argparse.ArgumentParser(
+        prog="piecewright", description="Cut files for appliqué pieces, from stitch files, unattended."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    def command(name: str, run: Callable[[argparse.Namespace], int]) -> argparse.ArgumentParser:
+        help_line = (run.__doc__ or "").strip()
+        made = commands.add_parser(name, parents=[common], help=help_line, description=help_line)
+        made.set_defaults(run=run)
+        return made
+
+    command("watch", _watch)
+    once = command("once", _once)
+    once.add_argument("--take-from", type=Path, metavar="DIR", help="first copy what lies in DIR into the inbox")
+    inspect = command("inspect", _inspect)
+    inspect.add_argument("file", type=Path, metavar="FILE")
+    inspect.add_argument("--picture", type=Path, metavar="FILE.svg", help="also draw it")
+    command("check", _check)
+    command("schema", _schema).add_argument("what", choices=("rules", "report"), nargs="?", default="rules")
+    return parser
+
+
+def _say_outcome(outcome: Outcome) -> None:
+    _say(outcome.line())
+
+
+def _ignore(outcome: Outcome) -> None:
+    """With --json nothing but JSON is printed."""
+
+
+def _say(line: str) -> None:
+    sys.stdout.write(line + "\n")
+
+
+def _write_json(value: object) -> None:
+    json.dump(value, sys.stdout, indent=2, ensure_ascii=False)
+    sys.stdout.write("\n")
+
+
+def _complain(error: PiecewrightError, code: int) -> int:
+    sys.stderr.write(f"piecewright: {error.message}\n{error.advice}\n")
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

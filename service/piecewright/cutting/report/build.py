@@ -1,0 +1,268 @@
+"""Filling in the report from what the stages found.
+
+Terms: *stages* are the values that one design went through: the design itself, what was understood
+of it, and its cut outlines.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.geometry import flatten_region
+from piecewright.cutting.report.model import (
+    EdgeEntry,
+    FabricEntry,
+    FindingEntry,
+    LaidEntry,
+    MatEntry,
+    OutlineEntry,
+    PassEntry,
+    PieceEntry,
+    Report,
+    SourceEntry,
+    TwinEntry,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.findings import Finding
+    from piecewright.cutting.geometry import FloatArray, Region
+    from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
+    from piecewright.cutting.outlines import CutOutline, EdgeCheck, Outlines, Twin
+    from piecewright.cutting.passes import Pass
+    from piecewright.cutting.pieces import Piece, Understanding
+    from piecewright.cutting.rules import JobRules
+
+FLATTENED_WITHIN_MM: Final = 0.01
+"""Curves in the report are flattened this closely: a tenth of a stitch unit."""
+
+_DECIMALS: Final = 4
+"""A ten-thousandth of a mm is below every tolerance and keeps reports the same across machines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stages:
+    """What became of one design.
+
+    Attributes:
+        design: As read.
+        understanding: Its passes and pieces.
+        outlines: Its cut outlines.
+        prefix: What the ids of its pieces begin with in this job.
+        sha256: Of the file's bytes.
+        copies: How often the order makes it.
+    """
+
+    design: Design
+    understanding: Understanding
+    outlines: Outlines
+    prefix: str
+    sha256: str
+    copies: int
+
+
+def build_report(
+    stages: Sequence[Stages],
+    demands: Sequence[Demand],
+    layout: Layout,
+    rules: JobRules,
+    *,
+    job: str,
+    mat_files: Mapping[int, Sequence[str]],
+) -> Report:
+    """Say everything that was found and made.
+
+    Args:
+        stages: One for each design.
+        demands: How the copies were dealt.
+        layout: The mats.
+        rules: Of the job, for names and labels.
+        job: Id of the job.
+        mat_files: Names of the cut files of each mat, by its number.
+    """
+    sources = [_source(one) for one in stages]
+    copies = number_of_copies(demands)
+    return Report(
+        job=job,
+        status="cut" if layout.mats else "nothing-to-cut",
+        source=sources[0] if len(sources) == 1 else None,
+        sources=sources if len(sources) > 1 else None,
+        product=rules.product.name,
+        passes=[_pass(p, number, one) for number, one in enumerate(stages, 1) for p in one.understanding.passes],
+        pieces=[
+            _piece(piece, number, one, copies)
+            for number, one in enumerate(stages, 1)
+            for piece in one.understanding.pieces
+        ],
+        mats=[_mat(mat, mat_files.get(mat.number, ())) for mat in layout.mats],
+        fabrics=[_fabric(need, rules) for need in layout.fabrics],
+        findings=[*_design_findings(stages), *(_finding(f, "", None) for f in layout.findings)],
+    )
+
+
+def number_of_copies(demands: Sequence[Demand]) -> Counter[str]:
+    """How many copies of each piece are cut, over all fabrics."""
+    copies: Counter[str] = Counter()
+    for demand in demands:
+        copies[demand.piece] += demand.copies
+    return copies
+
+
+def _source(one: Stages) -> SourceEntry:
+    x0, y0, x1, y1 = one.design.bounds_mm
+    return SourceEntry(
+        name=one.design.name,
+        sha256=one.sha256,
+        format=one.design.format,
+        stitches=one.design.stitches,
+        width_mm=_round(x1 - x0),
+        height_mm=_round(y1 - y0),
+        copies=one.copies,
+    )
+
+
+def _pass(found: Pass, design: int, one: Stages) -> PassEntry:
+    lengths = [len(run.points) for run in found.runs]
+    main = found.runs[int(np.argmax(lengths))] if found.runs else None
+    return PassEntry(
+        design=design,
+        block=found.block,
+        role=found.role.value,
+        stitch=found.stitch.value,
+        confidence=_round(found.confidence),
+        evidence=list(found.evidence),
+        piece=[one.prefix + piece for piece in found.pieces],
+        stitches=sum(lengths),
+        width_mm=_round(main.width_mm) if main else 0.0,
+        spacing_mm=_round(main.spacing_mm) if main else 0.0,
+        stitch_length_mm=_round(main.stitch_length_mm) if main else 0.0,
+    )
+
+
+def _piece(piece: Piece, design: int, one: Stages, copies: Counter[str]) -> PieceEntry:
+    cut = next((outline for outline in one.outlines.outlines if outline.piece.id == piece.id), None)
+    return PieceEntry(
+        id=one.prefix + piece.id,
+        kind=piece.kind,
+        design=design,
+        block=_block_of(piece, one.understanding.passes),
+        confidence=_round(piece.confidence),
+        evidence=list(piece.evidence),
+        outline=_outline(piece.line),
+        cut=_outline(flatten_region(cut.curve, FLATTENED_WITHIN_MM)) if cut else None,
+        offset_mm=_round(cut.offset_mm) if cut else None,
+        copies=copies[one.prefix + piece.id],
+        twin_of=one.prefix + cut.twin.of if cut and cut.twin else None,
+        twin=_twin(cut),
+        area_mm2=_round(cut.area_mm2) if cut else None,
+        edge=_edge(cut.edge) if cut else None,
+    )
+
+
+def _block_of(piece: Piece, passes: Sequence[Pass]) -> int:
+    return passes[piece.placement[0] - 1].block if piece.placement else 0
+
+
+def _twin(cut: CutOutline | None) -> TwinEntry | None:
+    twin: Twin | None = cut.twin if cut else None
+    return TwinEntry(turned_deg=_round(twin.turned_deg), mirrored=twin.mirrored) if twin else None
+
+
+def _edge(edge: EdgeCheck) -> EdgeEntry:
+    return EdgeEntry(
+        least_cover_mm=_maybe(edge.least_cover_mm),
+        median_cover_mm=_maybe(edge.median_cover_mm),
+        uncovered_share=_maybe(edge.uncovered_share),
+        least_reach_mm=_maybe(edge.least_reach_mm),
+        hidden_share=_round(edge.hidden_share),
+        worst_place=_place(edge.worst_place),
+    )
+
+
+def _mat(mat: MatLayout, files: Sequence[str]) -> MatEntry:
+    return MatEntry(
+        file=files[0] if files else "",
+        files=list(files),
+        mat=mat.mat,
+        width_mm=_round(mat.width_mm),
+        height_mm=_round(mat.height_mm),
+        fabric=mat.fabric,
+        fill_ratio=_round(mat.fill_ratio),
+        cut_mm=_round(mat.cut_mm),
+        travel_mm=_round(mat.travel_mm),
+        seconds=_round(mat.seconds),
+        laid=[_laid(laid) for laid in mat.laid],
+    )
+
+
+def _laid(laid: LaidPiece) -> LaidEntry:
+    x, y, width, height = laid.patch or (0.0, 0.0, 0.0, 0.0)
+    return LaidEntry(
+        id=laid.id,
+        piece=laid.piece,
+        x_mm=_round(laid.x_mm),
+        y_mm=_round(laid.y_mm),
+        turned_deg=_round(laid.turned_deg),
+        mirrored=laid.mirrored,
+        fabric=laid.fabric,
+        patch=(_round(x), _round(y), _round(width), _round(height)) if laid.patch else None,
+    )
+
+
+def _fabric(need: FabricNeed, rules: JobRules) -> FabricEntry:
+    known = rules.fabrics.get(need.fabric)
+    return FabricEntry(
+        fabric=need.fabric,
+        label=(known.label if known else "") or need.fabric,
+        width_mm=_round(need.width_mm),
+        height_mm=_round(need.height_mm),
+        count=need.count,
+        area_mm2=_round(need.area_mm2),
+    )
+
+
+def _design_findings(stages: Sequence[Stages]) -> list[FindingEntry]:
+    return [
+        _finding(finding, one.prefix, number)
+        for number, one in enumerate(stages, 1)
+        for finding in (*one.design.findings, *one.understanding.findings, *one.outlines.findings)
+    ]
+
+
+def _finding(finding: Finding, prefix: str, design: int | None) -> FindingEntry:
+    return FindingEntry(
+        code=finding.code,
+        message=finding.message,
+        advice=finding.advice,
+        piece=prefix + finding.piece if finding.piece else None,
+        place=_place(finding.place),
+        design=design,
+    )
+
+
+def _outline(region: Region) -> OutlineEntry:
+    return OutlineEntry(exterior=_ring(region.exterior), holes=[_ring(hole) for hole in region.holes])
+
+
+def _ring(ring: FloatArray) -> list[tuple[float, float]]:
+    return [(_round(x), _round(y)) for x, y in ring.tolist()]
+
+
+def _place(place: tuple[float, float] | None) -> tuple[float, float] | None:
+    return (_round(place[0]), _round(place[1])) if place is not None else None
+
+
+def _maybe(value: float | None) -> float | None:
+    return _round(value) if value is not None else None
+
+
+def _round(value: float) -> float:
+    return round(float(value), _DECIMALS) + 0.0
+
+
