@@ -90,7 +90,10 @@ def _check(options: argparse.Namespace) -> int:
         return OK
     _say(f"{options.config}: the rules are good.")
     for product in rulebook.products:
-        _say(f"  {product.name}: files {', '.join(product.match.files)}" + (f", tray {product.tray}" if product.tray else ""))
+        _say(
+            f"  {product.name}: files {', '.join(product.match.files)}"
+            + (f", tray {product.tray}" if product.tray else "")
+        )
     return OK
 
 
@@ -110,8 +113,12 @@ def _rulebook(options: argparse.Namespace) -> Rulebook:
 
 def _parser() -> argparse.ArgumentParser:
     common = argparse.ArgumentParser(add_help=False)
-    common.add_argument("--config", type=Path, default=Path("config/shop.yaml"), metavar="FILE", help="the rules (YAML)")
-    common.add_argument("--root", type=Path, metavar="DIR", help="put all five folders under DIR, whatever the rules say")
+    common.add_argument(
+        "--config", type=Path, default=Path("config/shop.yaml"), metavar="FILE", help="the rules (YAML)"
+    )
+    common.add_argument(
+        "--root", type=Path, metavar="DIR", help="put all five folders under DIR, whatever the rules say"
+    )
     common.add_argument("--json", action="store_true", help="answer as JSON, for programs")
     parser = argparse.ArgumentParser(
         prog="piecewright", description="Cut files for appliqué pieces, from stitch files, unattended."
@@ -126,7 +133,9 @@ def _parser() -> argparse.ArgumentParser:
 
     command("watch", _watch)
     once = command("once", _once)
-    once.add_argument("--take-from", type=Path, metavar="DIR", help="first copy what lies in DIR into the inbox")
+    once.add_argument(
+        "--take-from", type=Path, metavar="DIR", help="first copy what lies in DIR into the inbox"
+    )
     inspect = command("inspect", _inspect)
     inspect.add_argument("file", type=Path, metavar="FILE")
     inspect.add_argument("--picture", type=Path, metavar="FILE.svg", help="also draw it")

@@ -23,25 +23,46 @@ from pydantic import (
 
 from piecewright.cutting.units import Show, parse_bytes, parse_length_mm, parse_seconds
 
-_Written = PlainSerializer(lambda length_mm: f"{length_mm!r} mm", when_used="json")
-"""Rules travel to the worker as JSON; there too a length carries its unit."""
-Length = Annotated[float, BeforeValidator(parse_length_mm), _Written]
+
+def _quantity_schema(example: str) -> WithJsonSchema:
+    """What a value with a unit looks like in the file that people write."""
+    pattern = r"^\s*[+-]?[0-9.,]+\s*[A-Za-z]+\s*$"
+    return WithJsonSchema(
+        {"anyOf": [{"type": "string", "pattern": pattern}, {"const": 0}], "examples": [example]}
+    )
+
+
+# Rules travel to the worker as JSON; there too a value carries its unit.
+_length = (
+    BeforeValidator(parse_length_mm),
+    PlainSerializer(lambda length_mm: f"{length_mm!r} mm", when_used="json"),
+    _quantity_schema("1.5 mm"),
+)
+Length = Annotated[float, *_length]
 """A length that may be negative; mm inside."""
-PositiveLength = Annotated[float, BeforeValidator(parse_length_mm), Field(gt=0), _Written]
-NaturalLength = Annotated[float, BeforeValidator(parse_length_mm), Field(ge=0), _Written]
+PositiveLength = Annotated[float, Field(gt=0), *_length]
+NaturalLength = Annotated[float, Field(ge=0), *_length]
 Offset = Annotated[
     float | Literal["fit"],
     PlainValidator(lambda text: text if text == "fit" else parse_length_mm(text)),
     PlainSerializer(lambda offset: offset if offset == "fit" else f"{offset!r} mm", when_used="json"),
-    WithJsonSchema({"type": "string", "examples": ["1.5 mm", "fit"]}),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"const": 0}], "examples": ["1.5 mm", "fit"]}),
 ]
 """A length, or the word ``fit``."""
 Size = Annotated[
-    int, BeforeValidator(parse_bytes), PlainSerializer(lambda size: f"{size} B", when_used="json")
+    int,
+    BeforeValidator(parse_bytes),
+    PlainSerializer(lambda size: f"{size} B", when_used="json"),
+    _quantity_schema("4 MB"),
 ]
+"""Bytes inside."""
 Duration = Annotated[
-    float, BeforeValidator(parse_seconds), PlainSerializer(lambda seconds: f"{seconds!r} s", when_used="json")
+    float,
+    BeforeValidator(parse_seconds),
+    PlainSerializer(lambda seconds: f"{seconds!r} s", when_used="json"),
+    _quantity_schema("5 s"),
 ]
+"""Seconds inside."""
 Share = Annotated[float, Field(ge=0, le=1)]
 Turning = Literal["free", "quarter", "half", "none"]
 """By which turns a piece may be laid: any, by 90 degrees, by 180 degrees, not at all."""

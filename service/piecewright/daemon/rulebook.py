@@ -114,7 +114,7 @@ def load(path: Path, *, root: Path | None = None) -> Rulebook:
     rulebook = parse(text, str(path))
     folders = rulebook.inbox
     home = root if root is not None else path.parent / folders.root
-    return rulebook.model_copy(update={"inbox": folders.model_copy(update={"root": home.absolute()})})
+    return rulebook.model_copy(update={"inbox": folders.model_copy(update={"root": home.resolve()})})
 
 
 def parse(text: str, name: str) -> Rulebook:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.geometry import flatten_region
+from piecewright.cutting.geometry import flattened
 from piecewright.cutting.report.model import (
     EdgeEntry,
     FabricEntry,
@@ -94,7 +94,11 @@ def build_report(
         source=sources[0] if len(sources) == 1 else None,
         sources=sources if len(sources) > 1 else None,
         product=rules.product.name,
-        passes=[_pass(p, number, one) for number, one in enumerate(stages, 1) for p in one.understanding.passes],
+        passes=[
+            _pass(found, number, one)
+            for number, one in enumerate(stages, 1)
+            for found in one.understanding.passes
+        ],
         pieces=[
             _piece(piece, number, one, copies)
             for number, one in enumerate(stages, 1)
@@ -155,7 +159,7 @@ def _piece(piece: Piece, design: int, one: Stages, copies: Counter[str]) -> Piec
         confidence=_round(piece.confidence),
         evidence=list(piece.evidence),
         outline=_outline(piece.line),
-        cut=_outline(flatten_region(cut.curve, FLATTENED_WITHIN_MM)) if cut else None,
+        cut=_outline(flattened(cut.curve, FLATTENED_WITHIN_MM)) if cut else None,
         offset_mm=_round(cut.offset_mm) if cut else None,
         copies=copies[one.prefix + piece.id],
         twin_of=one.prefix + cut.twin.of if cut and cut.twin else None,
@@ -264,5 +268,3 @@ def _maybe(value: float | None) -> float | None:
 
 def _round(value: float) -> float:
     return round(float(value), _DECIMALS) + 0.0
-
-
