@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.cutting.findings import Finding
 from piecewright.cutting.formats import stitchfile
 from piecewright.cutting.mats import Order, deal, lay
 from piecewright.cutting.outlines import cut_outlines
@@ -19,10 +18,10 @@ from piecewright.cutting.pieces import find_pieces
 from piecewright.cutting.report import FileEntry, FindingEntry, Stages, build_report
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    from piecewright.cutting.design import Design
-    from piecewright.cutting.pieces import Piece
+    from piecewright.cutting.design import Thread
+    from piecewright.cutting.mats import Layout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
 
@@ -62,10 +61,81 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
         PiecewrightError: If no design of the drop can be read, or the self-check fails.
     """
     understood, unread = _understand_all(sources, rules)
-    orders = [_order(one) for one in understood]
-    demands = deal(orders, rules.product.dealing)
+    demands = deal([_order(one) for one in understood], rules.product.dealing)
     layout = lay(demands, rules)
-    files = write_files(understood, demands, layout, rules)
-    check_files(files, layout)
-    report = build_report(understood, demands, layout, rules, job=job, mat_files=files.by_mat)
+    files, mat_files = _write_mats(layout, rules)
+    report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
     return _deliver(files, report, unread)
+
+
+def _understand_all(sources: Sequence[Source], rules: JobRules) -> tuple[list[Stages], list[FindingEntry]]:
+    """Understand every design; one that cannot be read is a finding as long as another can."""
+    understood: list[Stages] = []
+    unread: list[FindingEntry] = []
+    last: PiecewrightError | None = None
+    for number, source in enumerate(sources, 1):
+        prefix = str(number) if len(sources) > 1 else ""
+        try:
+            understood.append(_understand(source, rules, prefix))
+        except PiecewrightError as error:
+            last = error
+            unread.append(_left_out(source, error))
+    if not understood and last is not None:
+        raise last
+    return understood, unread
+
+
+def _understand(source: Source, rules: JobRules, prefix: str) -> Stages:
+    design = stitchfile.read(source.data, source.name, rules.reading)
+    understanding = find_pieces(design, find_runs(design), rules.product.passes)
+    return Stages(
+        design=design,
+        understanding=understanding,
+        outlines=cut_outlines(understanding, rules.product.outline),
+        prefix=prefix,
+        sha256=hashlib.sha256(source.data).hexdigest(),
+        copies=source.copies,
+    )
+
+
+def _left_out(source: Source, error: PiecewrightError) -> FindingEntry:
+    message = f"{source.name} was left out. {error.message}"
+    return FindingEntry(code=error.code, message=message, advice=error.advice, piece=None)
+
+
+def _order(one: Stages) -> Order:
+    passes = one.understanding.passes
+    threads = {block.number: block.thread for block in one.design.blocks}
+    block_of = {piece.id: passes[piece.placement[0] - 1].block for piece in one.understanding.pieces}
+    return Order(
+        design=one.design.name,
+        prefix=one.prefix,
+        copies=one.copies,
+        outlines=one.outlines.outlines,
+        threads={piece: _names_of(threads[block]) for piece, block in block_of.items()},
+        blocks=block_of,
+    )
+
+
+def _names_of(thread: Thread) -> tuple[str, ...]:
+    return tuple(name for name in (thread.colour, thread.name, thread.catalog) if name)
+
+
+def _write_mats(layout: Layout, rules: JobRules) -> tuple[dict[str, bytes], dict[int, list[str]]]:
+    """The cut files of every mat, and their names by the number of the mat."""
+    files: dict[str, bytes] = {}
+    names: dict[int, list[str]] = {}
+    for mat in layout.mats:
+        for ending in rules.product.writing.formats:
+            name = f"mat-{mat.number}.{ending}"
+            files[name] = _WRITERS[ending](mat, rules.product.name)
+            names.setdefault(mat.number, []).append(name)
+    return files, names
+
+
+def _deliver(files: Mapping[str, bytes], report: Report, unread: Sequence[FindingEntry]) -> Delivery:
+    listed = [
+        FileEntry(name=name, sha256=hashlib.sha256(data).hexdigest()) for name, data in sorted(files.items())
+    ]
+    findings = [*unread, *report.findings]
+    return Delivery(files=files, report=report.model_copy(update={"files": listed, "findings": findings}))
