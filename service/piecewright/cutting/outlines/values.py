@@ -1,9 +1,4 @@
-"""Stage 4, cut outlines: the closed curve that the blade follows around each piece.
-
-Terms: the *offset* is how far the cut outline lies outside (+) or inside (-) the line it follows;
-a *twin* is a piece congruent to another, turned or turned over; the *reach* is how far fabric lies
-beyond the tack-down; the *cover over the edge* is how far stitches of the cover lie beyond it.
-"""
+"""The values of stage 4: what is cut for each piece, and how sure its raw edge is."""
 
 from __future__ import annotations
 
@@ -13,8 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import CurvedRegion, FloatArray
-    from piecewright.cutting.pieces import Piece, Understanding
-    from piecewright.cutting.rules import OutlineRules
+    from piecewright.cutting.pieces import Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,8 +82,3 @@ class Outlines:
 
     outlines: tuple[CutOutline, ...]
     findings: tuple[Finding, ...]
-
-
-def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
-    """Outline every piece that is to be cut."""
-    raise NotImplementedError

@@ -1,0 +1,41 @@
+"""Small facts about rings of points that several steps need: edges, turns, rolling."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+
+from piecewright.cutting.geometry import FloatArray, IntArray
+
+Array = TypeVar("Array", FloatArray, IntArray)
+
+
+def edge_lengths(ring: FloatArray) -> FloatArray:
+    """Length of the edge from each point to the next one round the ring, (n,) mm."""
+    steps = np.roll(ring, -1, axis=0) - ring
+    return np.asarray(np.hypot(steps[:, 0], steps[:, 1]))
+
+
+def turns_deg(ring: FloatArray) -> FloatArray:
+    """Turn at each point of a ring, (n,), -180 to 180 degrees, positive clockwise on the page (y down)."""
+    ahead = np.roll(ring, -1, axis=0) - ring
+    behind = np.roll(ahead, 1, axis=0)
+    cross = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
+    return np.asarray(np.degrees(np.arctan2(cross, (behind * ahead).sum(axis=1))))
+
+
+def roll_to(values: Array, start: int) -> Array:
+    """The same values round the ring, beginning at another one."""
+    return np.concatenate([values[start:], values[:start]])
+
+
+def without_short_edges(ring: FloatArray, least_mm: float) -> FloatArray:
+    """Drop points so that each kept one lies at least so far from the one before; three stay at least."""
+    kept = [0]
+    for index in range(1, len(ring)):
+        if np.hypot(*(ring[index] - ring[kept[-1]])) >= least_mm:
+            kept.append(index)
+    while len(kept) > 3 and np.hypot(*(ring[0] - ring[kept[-1]])) < least_mm:  # noqa: PLR2004 - a triangle
+        kept.pop()
+    return ring[kept]
