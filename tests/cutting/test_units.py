@@ -1,0 +1,59 @@
+"""Lengths, durations and sizes are read with their units, and refused without."""
+
+from __future__ import annotations
+
+import pytest
+
+from piecewright.cutting.errors import QuantityError
+from piecewright.cutting.units import (
+    MM_PER_INCH,
+    MM_PER_PLOTTER_UNIT,
+    POINTS_PER_INCH,
+    PX_PER_INCH,
+    format_length,
+    parse_bytes,
+    parse_length_mm,
+    parse_seconds,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("1.5 mm", 1.5), ("1,5mm", 1.5), ("-2 mm", -2.0), ("12 in", 304.8), ("1 yd", 914.4), ("3 CM", 30.0), (0, 0.0)],
+)
+def test_a_length_is_read_in_millimetres(text: object, mm: float) -> None:
+    assert parse_length_mm(text) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize("text", ["", "1.5", 1.5, "mm", "1 furlong", "1.5.2 mm", None, True, [1], "5 s", "1e3 mm"])
+def test_what_is_no_length_is_refused_with_an_example(text: object) -> None:
+    with pytest.raises(QuantityError, match=r'like "1\.5 mm"'):
+        parse_length_mm(text)
+
+
+def test_durations_and_sizes_have_their_own_units() -> None:
+    assert parse_seconds("2 min") == pytest.approx(120.0)
+    assert parse_seconds("30 d") == pytest.approx(30 * 24 * 3600)
+    assert parse_bytes("4 MB") == 4_000_000  # SI prefixes: a megabyte is a million bytes
+    with pytest.raises(QuantityError, match="is not a duration"):
+        parse_seconds("3 mm")
+    with pytest.raises(QuantityError, match="is not a size"):
+        parse_bytes("3 s")
+
+
+def test_lengths_are_shown_in_the_shops_unit() -> None:
+    assert format_length(25.4, "in") == "1.00 in"
+    assert format_length(25.44, "mm") == "25.4 mm"
+
+
+def test_the_units_agree_with_the_standards() -> None:
+    """One inch is 25.4 mm = 96 px = 72 pt.
+
+    Sources: CSS Values and Units Module Level 3 (W3C), section 6.2, absolute lengths; PDF user space,
+    ISO 32000-1, 8.3.2.3. The HP-GL plotter unit, 0.025 mm (HP-GL reference, from memory), makes 1016
+    to the inch.
+    """
+    css_mm = 96 / 25.4
+    assert pytest.approx(css_mm) == PX_PER_INCH / MM_PER_INCH
+    assert POINTS_PER_INCH == 0.75 * PX_PER_INCH  # 1 pt is 1/72 in and 1 px is 1/96 in
+    assert pytest.approx(1016) == MM_PER_INCH / MM_PER_PLOTTER_UNIT
