@@ -1,8 +1,4 @@
-"""Stage 3, pieces: what each pass is for, and the regions to be cut from fabric.
-
-Terms: a *placement line* shows where a piece goes; the *tack-down* holds it; the *cover* hides its
-raw edge; a *base layer* is batting, backing or ground cloth placed and tacked for the whole hoop.
-"""
+"""The values of stage 3: the regions to be cut from fabric, and the design understood."""
 
 from __future__ import annotations
 
@@ -10,13 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from piecewright.cutting.design import Design
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import Region
-    from piecewright.cutting.passes import Pass, Run
-    from piecewright.cutting.rules import PassRules
+    from piecewright.cutting.passes import Pass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,14 +52,3 @@ class Understanding:
     passes: tuple[Pass, ...]
     pieces: tuple[Piece, ...]
     findings: tuple[Finding, ...]
-
-
-def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Understanding:
-    """Give every run its role and find the pieces.
-
-    Args:
-        design: For thread evidence and the file name that ``by_hand`` patterns look at.
-        runs: Of the whole design, in sewing order.
-        rules: Threshold, gaps, block numbers by hand.
-    """
-    raise NotImplementedError

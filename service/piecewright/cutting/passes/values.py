@@ -1,9 +1,4 @@
-"""Stage 2, passes: the runs of each block, told apart by how they are stitched.
-
-Terms: a *run* is the stitches of a block between two cuts or travels of the thread; a *pass* is a
-run, or some runs of a block, with its role; roles are given by the next stage (pieces.py), which
-sees how passes repeat each other across halts.
-"""
+"""The values of stage 2: runs told apart by how they are stitched, and passes with their roles."""
 
 from __future__ import annotations
 
@@ -12,7 +7,6 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from piecewright.cutting.design import Design
     from piecewright.cutting.geometry import FloatArray
 
 
@@ -94,8 +88,3 @@ class Pass:
     confidence: float
     evidence: tuple[str, ...]
     pieces: tuple[str, ...] = ()
-
-
-def find_runs(design: Design) -> tuple[Run, ...]:
-    """Split every block into runs and tell how each is stitched."""
-    raise NotImplementedError

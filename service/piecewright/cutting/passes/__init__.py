@@ -1,0 +1,11 @@
+"""Stage 2, passes: the runs of each block, told apart by how they are stitched.
+
+Terms: a *run* is the stitches of a block between two cuts or travels of the thread; a *pass* is a
+run, or some runs of a block, with its role; roles are given by the next stage (pieces), which
+sees how passes repeat each other across halts.
+"""
+
+from piecewright.cutting.passes.stage import find_runs
+from piecewright.cutting.passes.values import Pass, Role, Run, Stitch
+
+__all__ = ["Pass", "Role", "Run", "Stitch", "find_runs"]
