@@ -1,0 +1,99 @@
+"""Words and numbers as a colleague would say them at the cutting table."""
+
+from __future__ import annotations
+
+import colorsys
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.units import MM_PER_INCH
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from piecewright.cutting.units import Show
+
+_GREY_SATURATION: Final = 0.12
+"""Less saturated colours look grey beside other threads: tried by eye on sewing threads."""
+
+_HUES: Final = (
+    (0.03, "red"),
+    (0.11, "orange"),
+    (0.18, "yellow"),
+    (0.45, "green"),
+    (0.53, "turquoise"),
+    (0.70, "blue"),
+    (0.80, "violet"),
+    (0.94, "pink"),
+    (1.01, "red"),
+)
+"""Upper end of each hue on the colour circle, 0 to 1."""
+
+
+def listing(items: Iterable[str]) -> str:
+    """``A``, ``A and B``, ``A, B and C``."""
+    *head, last = items
+    return f"{', '.join(head)} and {last}" if head else last
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """``1 piece``, ``2 pieces``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def length(length_mm: float, show: Show) -> str:
+    """A length in the shop's unit, with a real minus sign and no zeros after a whole inch or mm."""
+    value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
+    return f"{_number(value, digits)} {show}"
+
+
+def size(width_mm: float, height_mm: float, show: Show) -> str:
+    """Width by height in the shop's unit."""
+    return f"{length(width_mm, show).removesuffix(' ' + show)} × {length(height_mm, show)}"
+
+
+def turn(turned_deg: float, *, over: bool) -> str:
+    """How a twin lies: ``turned 90°``, ``turned over``, ``turned over, then turned 90°``."""
+    degrees = round(turned_deg) % 360
+    turned = f"turned {degrees}° clockwise" if degrees else ""
+    if not over:
+        return turned
+    return f"turned over, then {turned}" if turned else "turned over"
+
+
+def duration(seconds: float) -> str:
+    """``about 40 seconds``, ``about 3 minutes``."""
+    if seconds < 90:  # noqa: PLR2004 - people count short times in seconds
+        return f"about {count(max(5, 5 * round(seconds / 5)), 'second')}"
+    return f"about {count(round(seconds / 60), 'minute')}"
+
+
+def colour_name(colour: str) -> str:
+    """A plain English name for ``#rrggbb``, such as ``dark green``; "" if it is no such colour."""
+    try:
+        red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    except ValueError:
+        return ""
+    hue, light, saturation = colorsys.rgb_to_hls(red, green, blue)
+    if max(red, green, blue) - min(red, green, blue) < _GREY_SATURATION or saturation < _GREY_SATURATION:
+        return _grey_name(light)
+    name = next(name for end, name in _HUES if hue < end)
+    return _shade(name, light)
+
+
+def _grey_name(light: float) -> str:
+    steps = ((0.15, "black"), (0.4, "dark grey"), (0.65, "grey"), (0.92, "light grey"), (1.01, "white"))
+    return next(name for end, name in steps if light < end)
+
+
+def _shade(name: str, light: float) -> str:
+    if name in {"orange", "yellow"} and light < 0.38:  # noqa: PLR2004 - dark orange is what people call brown
+        return "brown"
+    if light < 0.32:  # noqa: PLR2004
+        return f"dark {name}"
+    return f"light {name}" if light > 0.68 else name  # noqa: PLR2004
+
+
+def _number(value: float, digits: int) -> str:
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if float(text) == int(float(text)) else text
+    return text.replace("-", "\N{MINUS SIGN}") if float(text) else "0"
