@@ -138,7 +138,11 @@ class OutlineRules(Section):
 class PatchRules(Section):
     """Rough-cut rectangles of fabric for the way ``patches``."""
 
-    handling_margin: NaturalLength = Field(default=6.35, description="Fabric around the piece, each side.")
+    handling_margin: NaturalLength = Field(
+        default=3.175,
+        description="Fabric around the piece, each side; an eighth of an inch: with it a piece of "
+        "3.64 in still takes a 4 in square, as is common practice.",
+    )
     ruler_step: PositiveLength = Field(default=25.4, description="Rectangles are rounded up to this.")
 
 

@@ -1,9 +1,4 @@
-"""Stage 5, mats: copies dealt over fabrics and laid on the cutter's mats.
-
-Terms: a *mat* is the cutter's carrier sheet; a *laid piece* is a piece with its position on one;
-a *patch* is a rough-cut rectangle of fabric that carries one piece; *dealing* says which copies are
-cut from which fabric.
-"""
+"""What laying works on and gives back: demands in, mats with laid pieces out."""
 
 from __future__ import annotations
 
@@ -16,7 +11,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.outlines import CutOutline
-    from piecewright.cutting.rules import DealingRules, JobRules
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -147,13 +141,3 @@ class Order:
     outlines: Sequence[CutOutline]
     threads: dict[str, tuple[str, ...]]
     blocks: dict[str, int]
-
-
-def deal(orders: Sequence[Order], rules: DealingRules) -> tuple[Demand, ...]:
-    """Say which copies of which piece are cut from which fabric; twins are cut from one outline."""
-    raise NotImplementedError
-
-
-def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
-    """Lay all copies on as few mats as possible."""
-    raise NotImplementedError

@@ -1,0 +1,145 @@
+"""Copies to be laid, where they may lie, and where they do.
+
+Terms: the *bed* is the part of a mat that may be cut on; a *pose* is how a copy is turned and turned
+over, and where it lies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.geometry import convex_hull, transformed, transformed_points
+from piecewright.cutting.mats.values import LaidPiece
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.mats.values import Demand
+    from piecewright.cutting.rules import Turning
+
+STEPS_DEG: Final[dict[Turning, tuple[float, ...]]] = {
+    "none": (0.0,),
+    "half": (0.0, 180.0),
+    "quarter": (0.0, 90.0, 180.0, 270.0),
+    "free": (0.0, 90.0, 180.0, 270.0),
+}
+"""Turns in whole quarters that each limit allows; free allows every other turn as well."""
+
+FLAT_MM: Final = 0.01
+"""To how much outlines are flattened for laying: far under the 0.05 mm added to half the gap."""
+
+DIGITS: Final = 4
+"""Positions and turns are kept to 0.0001 mm and degrees, so that the report says exactly what is cut."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bed:
+    """A rectangle on the mat, mm from its upper left corner."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """Width times height."""
+        return self.width_mm * self.height_mm
+
+    def grown(self, by_mm: float) -> Bed:
+        """The bed with every edge moved outwards."""
+        return Bed(
+            x_mm=self.x_mm - by_mm,
+            y_mm=self.y_mm - by_mm,
+            width_mm=self.width_mm + 2 * by_mm,
+            height_mm=self.height_mm + 2 * by_mm,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Copy:
+    """One copy of a piece that is to be laid.
+
+    Attributes:
+        id: Unique in the job, such as ``A-1``.
+        demand: The piece.
+        ring: Its exterior flattened, in the design's coordinates, (n, 2) mm.
+        area_mm2: Area of the piece, holes taken off.
+        turning: By which turns it may be laid.
+        sides: Which values of mirrored are allowed, the usual one first.
+    """
+
+    id: str
+    demand: Demand
+    ring: FloatArray
+    area_mm2: float
+    turning: Turning
+    sides: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spot:
+    """Where a copy lies: mat point = turn(mirror(design point)) + (x, y)."""
+
+    copy: Copy
+    x_mm: float
+    y_mm: float
+    turned_deg: float
+    mirrored: bool
+
+
+def best_turn(copy: Copy, mirrored: bool) -> float:
+    """The turn, of those allowed, that gives the copy the box of the least area; the smallest of equals.
+
+    Source: the least box of a convex polygon has a side along one of its edges (Freeman and Shapira, 1975).
+    """
+    hull = convex_hull(transformed_points(copy.ring, 0.0, mirrored, 0.0, 0.0))
+    turns = [0.0]
+    if copy.turning == "free":
+        edges = np.roll(hull, -1, axis=0) - hull
+        turns += sorted(
+            {round(float(-a) % 90.0, DIGITS) for a in np.degrees(np.arctan2(edges[:, 1], edges[:, 0]))}
+        )
+    areas = [
+        round(float(np.prod(np.ptp(transformed_points(hull, t, False, 0.0, 0.0), axis=0))), 3) for t in turns
+    ]
+    return turns[int(np.argmin(areas))]
+
+
+def box_of(copy: Copy, turned_deg: float, mirrored: bool) -> tuple[float, float, float, float]:
+    """Smallest x and y, width and height of the copy's box after turning, before it is moved."""
+    ring = transformed_points(copy.ring, turned_deg, mirrored, 0.0, 0.0)
+    low, size = ring.min(axis=0), np.ptp(ring, axis=0)
+    return (float(low[0]), float(low[1]), float(size[0]), float(size[1]))
+
+
+def spot_at(copy: Copy, turned_deg: float, mirrored: bool, corner: tuple[float, float]) -> Spot:
+    """The copy turned and moved so that its box has its upper left corner there."""
+    turned_deg = round(turned_deg % 360.0, DIGITS)
+    left, top, _, _ = box_of(copy, turned_deg, mirrored)
+    return Spot(
+        copy=copy,
+        x_mm=round(corner[0] - left, DIGITS),
+        y_mm=round(corner[1] - top, DIGITS),
+        turned_deg=turned_deg,
+        mirrored=mirrored,
+    )
+
+
+def laid(spot: Spot, patch: tuple[float, float, float, float] | None = None) -> LaidPiece:
+    """The copy with its cut outline in mat coordinates."""
+    demand = spot.copy.demand
+    return LaidPiece(
+        id=spot.copy.id,
+        piece=demand.piece,
+        design=demand.design,
+        curve=transformed(demand.outline, spot.turned_deg, spot.mirrored, spot.x_mm, spot.y_mm),
+        x_mm=spot.x_mm,
+        y_mm=spot.y_mm,
+        turned_deg=spot.turned_deg,
+        mirrored=spot.mirrored,
+        patch=patch,
+        fabric=demand.fabric,
+    )
