@@ -183,7 +183,7 @@ def _too_large(left_out: Sequence[Copy], mat: Mat, rules: JobRules) -> Iterator[
         has = [format_length(side, rules.show) for side in (mat.width, mat.height)]
         yield Finding(
             code="larger-than-mat",
-            message=f"Piece {copy.demand.piece} is larger than the mat ({has[0]} by {has[1]}); it is not laid.",
+            message=f"Piece {copy.demand.piece} is larger than the mat of {has[0]} by {has[1]}: not laid.",
             advice=f"It takes a mat of {needed[0]} by {needed[1]} or more.",
             piece=copy.demand.piece,
         )
