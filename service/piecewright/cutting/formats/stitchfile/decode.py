@@ -1,0 +1,115 @@
+"""Decoding: pyembroidery reads the records, and what it read is held against the file's promise."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from pyembroidery.EmbThreadPec import EmbThreadPec
+
+from piecewright.cutting.errors import LimitPassed, UnreadableDesign
+from piecewright.cutting.findings import Finding
+from piecewright.cutting.formats.stitchfile.refusals import AGAIN, NOT_THIS, cut_short, unreadable
+from piecewright.cutting.formats.stitchfile.tape import Recorder, Tape
+from piecewright.cutting.formats.stitchfile.threads import thread_of, with_palette
+
+if TYPE_CHECKING:
+    from piecewright.cutting.design import Thread
+    from piecewright.cutting.formats.stitchfile.catalogue import Format
+    from piecewright.cutting.formats.stitchfile.containers import Promise
+
+_STUMBLES: Final = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    EOFError,
+    LookupError,
+    OSError,
+    RecursionError,
+    TypeError,
+    ValueError,
+)
+"""Whatever pyembroidery raises on bytes that it did not expect."""
+
+_REACH_UNITS: Final = 20
+_RECORDS_SHARE: Final = 0.02
+"""Headers count jumps, halts and the end each in their own way; only more than this is a disagreement."""
+
+
+def decode(data: bytes, name: str, form: Format, promise: Promise) -> tuple[Tape, tuple[Finding, ...]]:
+    """Read the records.
+
+    Returns:
+        The tape, and what is doubtful about it.
+
+    Raises:
+        UnreadableDesign: If the records end in the middle, or make no sense.
+        LimitPassed: If they ask for more memory than there is.
+    """
+    stream = BytesIO(data)
+    out = Recorder(stream)
+    try:
+        form.decode(stream, out)
+    except _STUMBLES as error:
+        if stream.tell() >= len(data):
+            cut_short(name, f"it ends after {len(out)} records, in the middle of something")
+        message = f"{name} makes no sense as {form.name} at byte {stream.tell()}."
+        raise UnreadableDesign(message, NOT_THIS) from error
+    except MemoryError as error:
+        message = f"{name} asks for more memory than a job may take."
+        raise LimitPassed(message, "It is most likely damaged; copy or export it again.") from error
+    tape = out.tape(_threads(out, promise))
+    return tape, _hold_against(tape, data, name, form, promise)
+
+
+def _threads(out: Recorder, promise: Promise) -> tuple[Thread, ...]:
+    threads = tuple(thread_of(thread) for thread in out.threadlist)
+    own = not all(thread is None or isinstance(thread, EmbThreadPec) for thread in out.threadlist)
+    return with_palette(threads, promise.palette, own=own) if promise.palette else threads
+
+
+def _hold_against(tape: Tape, data: bytes, name: str, form: Format, promise: Promise) -> tuple[Finding, ...]:
+    end = len(data) if tape.end is None else tape.end
+    whole = form.ended is None or form.ended(data, end)
+    if not whole and end < len(data):
+        unreadable(f"{name} makes no sense as {form.name} at byte {end}.", NOT_THIS)
+    missing = promise.records is not None and len(tape.what) < promise.records * (1 - _RECORDS_SHARE) - 3
+    short = promise.reach is not None and _reach_missed(tape, promise.reach) > _REACH_UNITS
+    if not whole and (missing or short or promise.records is None):
+        told = f", and its header tells of {promise.records}" if promise.records else ""
+        cut_short(name, f"the stitches stop after {len(tape.what)} records without an end mark{told}")
+    if promise.last_byte is not None and tape.end is not None and tape.end > promise.last_byte:
+        unreadable(f"{name} has stitches beyond the place where it says that they end.", AGAIN)
+    return _doubts(form, whole=whole, disagrees=missing and short)
+
+
+def _doubts(form: Format, *, whole: bool, disagrees: bool) -> tuple[Finding, ...]:
+    doubts = []
+    if not whole:
+        doubts.append(
+            Finding(
+                code="end-unmarked",
+                message=f"The {form.name} file has no end mark, but as many stitches as its header tells.",
+                advice="Compare the picture on the job sheet with the design.",
+            )
+        )
+    if disagrees:
+        doubts.append(
+            Finding(
+                code="header-disagrees",
+                message=f"The {form.name} file's header tells of more and farther stitches than there are.",
+                advice="Compare the picture on the job sheet with the design; if something is missing, "
+                "export it again.",
+            )
+        )
+    return tuple(doubts)
+
+
+def _reach_missed(tape: Tape, reach: tuple[int, int, int, int]) -> float:
+    """By how much the records stay behind the header's reach, in stitch units."""
+    if not len(tape.at):
+        return float(max(reach))
+    (x0, y0), (x1, y1) = tape.at.min(axis=0), tape.at.max(axis=0)
+    right, left, up, down = reach  # the header counts y up
+    return float(np.max([right - x1, left + x0, up + y0, down - y1]))
