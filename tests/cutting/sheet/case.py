@@ -330,8 +330,8 @@ def herb_bed(name: str = "herb bed.dst", *, show: str = "mm", product: str = "Ta
         findings=(),
     )
     rules = JobRules(
-        show=show,  # type: ignore[arg-type]  # the model checks it
-        mats={"plain mat": Mat(width="305 mm", height="305 mm")},  # type: ignore[arg-type]  # lengths with units
+        show=show,
+        mats={"plain mat": Mat(width="305 mm", height="305 mm")},
         fabrics={"moss": Fabric(label="Moss linen", colour="#9db58c"), "rust": Fabric(label="Rust cotton")},
         product=Product(
             name=product, dealing=DealingRules(copies=2, fabrics=("moss",), by_piece={"C": "rust"})

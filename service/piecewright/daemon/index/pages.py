@@ -1,0 +1,134 @@
+"""The pages themselves, from templates."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
+
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+
+from piecewright.cutting.units import format_length
+from piecewright.daemon.index.entries import CLAIM
+from piecewright.daemon.index.memory import FAILED, Memory
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from piecewright.daemon.index.entries import Entry
+    from piecewright.daemon.index.rebuild import IndexState
+
+INDEX: Final = "index.html"
+FAILED_SHOWN: Final = 10
+"""Jobs set aside that the first page tells of; the others stand on their own page."""
+
+_LOADER: Final = ChoiceLoader(
+    [PackageLoader("piecewright.daemon.index"), PackageLoader("piecewright.cutting.sheet")]
+)
+_PAGES: Final = Environment(
+    loader=_LOADER, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+)
+
+
+def _edition() -> str:
+    """Changes with the templates, so that a new version of the program writes every page anew."""
+    texts = [_LOADER.get_source(_PAGES, name)[0] for name in sorted(_LOADER.list_templates())]
+    return hashlib.blake2b("".join(texts).encode(), digest_size=8).hexdigest()
+
+
+EDITION: Final = _edition()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What the pages show besides published jobs; see ``rebuild`` for the fields."""
+
+    work: Path
+    failed: Path
+    state: IndexState
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InWork:
+    """A job that is being worked on."""
+
+    name: str
+    product: str
+    since: str
+
+
+def file_name(page: str) -> str:
+    """File of a page: ``index-2026-11.html``."""
+    return f"index-{page}.html"
+
+
+def page(name: str, entries: Sequence[Entry], around: Surroundings) -> bytes:
+    """One page of a month, or the page of all jobs set aside."""
+    return _render("page.html", around, title=_page_title(name), entries=entries, failed=name == FAILED)
+
+
+def index(latest: Sequence[Entry], memory: Memory, around: Surroundings) -> bytes:
+    """The first page."""
+    sizes = memory.sizes()
+    aside = sorted(memory.page(FAILED).values(), key=lambda e: (e.when, e.folder), reverse=True)
+    return _render(
+        "index.html",
+        around,
+        latest=latest,
+        months=[(_page_title(name), file_name(name), sizes[name]) for name in memory.newest_pages()],
+        in_work=_in_work(around.work, around.now),
+        aside=aside[:FAILED_SHOWN],
+        aside_count=len(aside),
+        aside_page=file_name(FAILED),
+        state=around.state,
+        length=format_length,
+    )
+
+
+def _render(template: str, around: Surroundings, **values: object) -> bytes:
+    zone = around.now.tzinfo
+
+    def when(seconds: float) -> str:
+        return datetime.fromtimestamp(seconds, UTC).astimezone(zone).strftime("%Y-%m-%d %H:%M")
+
+    html = _PAGES.get_template(template).render(
+        now=around.now.strftime("%Y-%m-%d %H:%M"),
+        when=when,
+        link=link,
+        failed_folder=around.failed,
+        **values,
+    )
+    return html.encode("utf-8", "replace")
+
+
+def link(*parts: str) -> str:
+    """A relative link that holds for any name that a file system allows."""
+    return "/".join(quote(os.fsencode(part)) for part in parts)
+
+
+def _page_title(page: str) -> str:
+    if page == FAILED:
+        return "Set aside"
+    year, month, *number = page.split("-")
+    name = datetime(int(year), int(month), 1, tzinfo=UTC).strftime("%B %Y")
+    return f"{name}, part {number[0]}" if number else name
+
+
+def _in_work(work: Path, now: datetime) -> list[InWork]:
+    found = (_claim(folder, now) for folder in sorted(work.glob("*/")) if not folder.name.startswith("."))
+    return [claim for claim in found if claim is not None]
+
+
+def _claim(folder: Path, now: datetime) -> InWork | None:
+    try:
+        raw = json.loads((folder / CLAIM).read_bytes())
+        since = datetime.fromisoformat(raw["claimed"]).astimezone(now.tzinfo).strftime("%Y-%m-%d %H:%M")
+        return InWork(name=str(raw["name"]), product=str(raw["product"]), since=since)
+    except (OSError, ValueError, TypeError, KeyError):
+        return None  # between two renames, or already published
