@@ -1,0 +1,126 @@
+"""The one small port through which the daemon changes a disk, so that tests can trace and cut off every step.
+
+Terms: a *step* is one call that changes what a crash would leave behind; *syncing* a file or folder
+makes its contents survive a power cut; *whole* means that readers see all of a file or none of it.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import stat
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+_NEW = ".new"
+
+
+class Disk(Protocol):
+    """The steps of which the inbox-to-outbox protocol is made."""
+
+    def make_folder(self, path: Path) -> None:
+        """Create one folder that must not exist yet."""
+
+    def write(self, path: Path, data: bytes) -> None:
+        """Write a file that nobody reads yet."""
+
+    def copy(self, source: Path, target: Path) -> None:
+        """Copy the bytes of one file to a file that nobody reads yet."""
+
+    def sync(self, path: Path) -> None:
+        """Make a file's bytes, or a folder's list of names, survive a power cut."""
+
+    def rename(self, source: Path, target: Path) -> None:
+        """Move to a free name on the same filesystem, at once or not at all."""
+
+    def replace(self, source: Path, target: Path) -> None:
+        """Move a file over another, at once or not at all."""
+
+    def remove(self, path: Path) -> None:
+        """Remove a file, or a folder with all that it holds; nothing happens if it is not there."""
+
+
+class RealDisk:
+    """The disk of this machine."""
+
+    def make_folder(self, path: Path) -> None:
+        """See ``Disk``."""
+        path.mkdir()
+
+    def write(self, path: Path, data: bytes) -> None:
+        """See ``Disk``."""
+        path.write_bytes(data)
+
+    def copy(self, source: Path, target: Path) -> None:
+        """See ``Disk``."""
+        shutil.copyfile(source, target)
+
+    def sync(self, path: Path) -> None:
+        """See ``Disk``; Windows has no way to sync a folder and journals its names itself."""
+        is_folder = path.is_dir()
+        if os.name == "nt" and is_folder:
+            return
+        handle = os.open(path, os.O_RDONLY if is_folder or os.name != "nt" else os.O_RDWR)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+    def rename(self, source: Path, target: Path) -> None:
+        """See ``Disk``; POSIX would silently replace a file, so that is asked first."""
+        if os.path.lexists(target):
+            raise FileExistsError(17, "The name is taken", str(target))
+        source.rename(target)
+
+    def replace(self, source: Path, target: Path) -> None:
+        """See ``Disk``."""
+        source.replace(target)
+
+    def remove(self, path: Path) -> None:
+        """See ``Disk``."""
+        try:
+            mode = path.lstat().st_mode
+        except FileNotFoundError:
+            return
+        if stat.S_ISDIR(mode):
+            _remove_tree(path)
+        else:
+            path.unlink(missing_ok=True)
+
+
+def write_whole(disk: Disk, path: Path, data: bytes) -> None:
+    """Write a file such that after any crash it is there with all its bytes, or not at all."""
+    new = path.with_name(path.name + _NEW)
+    disk.write(new, data)
+    disk.sync(new)
+    disk.replace(new, path)
+    disk.sync(path.parent)
+
+
+def move(disk: Disk, source: Path, target: Path) -> None:
+    """Rename such that the new place survives a power cut before anything is built on it."""
+    disk.rename(source, target)
+    disk.sync(target.parent)
+    if source.parent != target.parent:
+        disk.sync(source.parent)
+
+
+def sync_tree(disk: Disk, folder: Path) -> None:
+    """Sync every file below a folder, then the folders, innermost first."""
+    for here, _folders, files in os.walk(folder, topdown=False):
+        inside = folder.__class__(here)
+        for name in sorted(files):
+            disk.sync(inside / name)
+        disk.sync(inside)
+
+
+def _remove_tree(path: Path) -> None:
+    """Like rmtree, but folders that were dropped without the right to write are opened first."""
+    for here, folders, _files in os.walk(path):
+        for name in folders:
+            inner = path.__class__(here, name)
+            if not inner.is_symlink():
+                inner.chmod(0o700)
+    shutil.rmtree(path)

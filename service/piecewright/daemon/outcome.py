@@ -1,0 +1,85 @@
+"""What became of one drop, as the command line, the index and the ledger show it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+Status = Literal["cut", "nothing-to-cut", "refused", "waiting"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What became of one drop.
+
+    Attributes:
+        job: Id of the job; "" if it was never claimed.
+        name: What was dropped.
+        status: ``waiting`` means that it still lies in the inbox, or that we could not finish it.
+        folder: Where it, or what was cut, now lies.
+        pieces: Pieces laid.
+        mats: Mats they are laid on.
+        findings: How many doubts the report holds.
+        message: Why it was refused or waits; "" if all is well.
+    """
+
+    job: str
+    name: str
+    status: Status
+    folder: Path
+    pieces: int = 0
+    mats: int = 0
+    findings: int = 0
+    message: str = ""
+
+    def as_json(self) -> dict[str, Any]:
+        """For programs."""
+        return {
+            "job": self.job,
+            "name": printable(self.name),
+            "status": self.status,
+            "folder": printable(str(self.folder)),
+            "pieces": self.pieces,
+            "mats": self.mats,
+            "findings": self.findings,
+            "message": printable(self.message),
+        }
+
+    def line(self) -> str:
+        """For people: one line."""
+        name = printable(self.name)
+        if self.status == "cut":
+            doubts = f", {_count(self.findings, 'finding')}" if self.findings else ""
+            laid = f"{_count(self.pieces, 'piece')} on {_count(self.mats, 'mat')}{doubts}"
+            return f"{name}: cut, {laid}: {printable(str(self.folder))}"
+        if self.status == "nothing-to-cut":
+            return f"{name}: nothing to cut: {printable(str(self.folder))}"
+        return f"{name}: {self.status}: {printable(self.message)}"
+
+
+def outcome_of(report: Mapping[str, Any], *, name: str, folder: Path) -> Outcome:
+    """Sum up a job's report, given as plain JSON data."""
+    error = report.get("error")
+    return Outcome(
+        job=report["job"],
+        name=name,
+        status=report["status"],
+        folder=folder,
+        pieces=sum(len(mat["laid"]) for mat in report["mats"]),
+        mats=len(report["mats"]),
+        findings=len(report["findings"]),
+        message=f"{error['message']} {error['advice']}" if error else "",
+    )
+
+
+def printable(text: str) -> str:
+    """Text that any terminal and any file takes, whatever bytes a file name holds."""
+    return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" + ("" if number == 1 else "s")

@@ -1,0 +1,120 @@
+"""The child process that works on one job: ``python -m piecewright.daemon.worker JOB_FOLDER OUT``.
+
+It limits itself before it looks at anything that was dropped, writes into a folder of its own, and says
+how it ended by its exit code. What it has written counts only when the service has read it back.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import traceback
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.errors import PiecewrightError
+from piecewright.daemon.claims import DROP, REPORT, RULES
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from piecewright.cutting.report import Report
+    from piecewright.cutting.rules import JobRules
+
+MEMORY_VARIABLE: Final = "PIECEWRIGHT_WORKER_MEMORY"
+FINISHED: Final = 0
+BROKEN: Final = 1
+OUT_OF_MEMORY: Final = 66
+OURS: Final = 75
+"""Exit codes; 75 is EX_TEMPFAIL of sysexits.h."""
+
+_STANDARD_INPUT: Final = 0
+"""Read below Python's own buffers, whose locks would trip up the interpreter's end."""
+
+_LARGEST_OUTPUT: Final = 500_000_000
+"""Bytes; no honest cut file comes near, and a runaway one must not fill the shop's disk."""
+
+
+def main(arguments: list[str]) -> int:
+    """Work on one job folder and give the exit code."""
+    folder, out = Path(arguments[0]), Path(arguments[1])
+    _end_with_service()
+    _limit(int(os.environ.get(MEMORY_VARIABLE, "0")))
+    try:
+        work(folder, out)
+    except MemoryError:
+        return OUT_OF_MEMORY
+    except PiecewrightError as error:
+        sys.stderr.write(f"{error}\n")
+        return OURS
+    except OSError:
+        traceback.print_exc()
+        return OURS
+    return FINISHED
+
+
+def work(folder: Path, out: Path) -> None:
+    """Do the job and write what leaves, the report last.
+
+    Raises:
+        PiecewrightError: If the fault is not the drop's.
+        OSError: If the results cannot be written.
+    """
+    from piecewright.cutting.rules import JobRules  # noqa: PLC0415 - limits first, then the big imports
+
+    rules = JobRules.model_validate_json((folder / RULES).read_bytes())
+    try:
+        files, report = _cut(folder, rules)
+    except PiecewrightError as error:
+        if error.blame == "ours":
+            raise
+        files, report = {}, refusal(folder.name, rules.product.name, error)
+    out.mkdir()
+    for name, data in files.items():
+        (out / name).write_bytes(data)
+    (out / REPORT).write_bytes(report.model_dump_json(by_alias=True, indent=1).encode())
+
+
+def refusal(job: str, product: str, error: PiecewrightError) -> Report:
+    """The report of a drop that could not be worked on."""
+    from piecewright.cutting.report import ErrorEntry, Report  # noqa: PLC0415 - see ``work``
+
+    entry = ErrorEntry(code=error.code, message=error.message, advice=error.advice)
+    return Report(job=job, status="refused", product=product, error=entry)
+
+
+def _cut(folder: Path, rules: JobRules) -> tuple[Mapping[str, bytes], Report]:
+    from piecewright.cutting.job import Source, cut  # noqa: PLC0415 - see ``work``
+
+    files = [path for path in sorted((folder / DROP).rglob("*")) if path.is_file() and not path.is_symlink()]
+    sources = [Source(name=path.name, data=path.read_bytes()) for path in files]
+    delivery = cut(sources, rules, job=folder.name)
+    return delivery.files, delivery.report
+
+
+def _limit(memory: int) -> None:
+    """Let the system refuse more memory than the rules allow; Windows has no such limit."""
+    if sys.platform == "win32":
+        return
+    import resource  # noqa: PLC0415 - Windows has none
+
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (_LARGEST_OUTPUT, _LARGEST_OUTPUT))
+    if memory:
+        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+
+
+def _end_with_service() -> None:
+    """End when the service ends, however it does: only it holds the other end of our standard input."""
+
+    def wait_for_the_end() -> None:
+        while os.read(_STANDARD_INPUT, 4096):
+            pass
+        os._exit(BROKEN)
+
+    threading.Thread(target=wait_for_the_end, daemon=True).start()
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
