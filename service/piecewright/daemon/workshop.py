@@ -25,8 +25,6 @@ DEFAULT_COMMAND: Final = (sys.executable, "-m", "piecewright.daemon.worker")
 _ONE_THREAD: Final = dict.fromkeys(
     ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "RAYON_NUM_THREADS"), "1"
 )
-    ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "RAYON_NUM_THREADS"), "1"
-)
 """Each thread of a numerical library reserves address space, which is what the memory limit counts."""
 
 
