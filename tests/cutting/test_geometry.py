@@ -147,3 +147,17 @@ def test_a_strip_around_a_path_is_as_wide_as_asked() -> None:
 def test_the_hull_of_points_in_line_is_no_triangle() -> None:
     assert len(geo.convex_hull(FRAME.exterior)) == 4
     assert len(geo.convex_hull(np.array([(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)]))) == 2
+
+
+def test_a_label_has_most_room_in_the_wide_part_of_a_region_and_beside_its_hole() -> None:
+    # Of a 40 x 20 rectangle with a 4 mm tail, the largest disc lies in the rectangle: radius 10.
+    spade = Region(
+        exterior=frozen([(0, 0), (40, 0), (40, 8), (90, 8), (90, 12), (40, 12), (40, 20), (0, 20)])
+    )
+    x, y, radius = geo.roomiest_point(spade)
+    assert 9.0 <= radius <= 10.5
+    assert 9.0 <= x <= 32.0
+    assert 9.0 <= y <= 11.0
+    x, y, radius = geo.roomiest_point(FRAME)
+    assert 2.0 <= radius <= 5 / math.sqrt(2) + 1e-9
+    assert not (5 < x < 15 and 5 < y < 15)

@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from markupsafe import escape
 
-from piecewright.cutting.geometry import flattened
+from piecewright.cutting.geometry import flattened, roomiest_point
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from piecewright.cutting.design import Block, Design
-    from piecewright.cutting.geometry import FloatArray, Region
+    from piecewright.cutting.geometry import Region
     from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.pieces import Piece, Understanding
 
@@ -132,19 +132,13 @@ def _region_path(region: Region) -> str:
 
 
 def _badge(piece: Piece, prefix: str, size: float) -> str:
-    x, y = _middle(piece.line.exterior)
+    x, y, _ = roomiest_point(piece.line)
     return (
         f'<g><circle cx="{x:.1f}" cy="{y:.1f}" r="{size * 0.75:.2f}" fill="#1d2230" stroke="#fff" '
         f'stroke-width="{size / 10:.2f}"/><text x="{x:.1f}" y="{y + size * 0.33:.1f}" fill="#fff" '
         f'font-size="{size * 0.95:.2f}" font-weight="700" '
         f'text-anchor="middle">{escape(prefix + piece.id)}</text></g>'
     )
-
-
-def _middle(ring: FloatArray) -> tuple[float, float]:
-    low, high = ring.min(axis=0), ring.max(axis=0)
-    x, y = ((low + high) / 2).tolist()
-    return float(x), float(y)
 
 
 def _mark(mark: Mark, size: float) -> str:

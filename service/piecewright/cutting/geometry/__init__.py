@@ -31,6 +31,7 @@ from piecewright.cutting.geometry.regions import (
     perimeter,
     regions_of,
     ring_is_simple,
+    roomiest_point,
     strip,
     union,
 )
@@ -75,6 +76,7 @@ __all__ = [
     "ring_area",
     "ring_is_simple",
     "ring_length",
+    "roomiest_point",
     "strip",
     "transformed",
     "transformed_points",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 
 import numpy as np
 import shapely
+from shapely.ops import polylabel
 
 from piecewright.cutting.geometry.curves import flattened
 from piecewright.cutting.geometry.values import BoolArray, CurvedRegion, FloatArray, Region, frozen
@@ -143,6 +144,22 @@ def regions_of(rings: Iterable[FloatArray]) -> tuple[Region, ...]:
 def largest(regions: Iterable[Region]) -> Region | None:
     """The region with the largest area, the first of equals; None if there is none."""
     return max(regions, key=area, default=None)
+
+
+def roomiest_point(region: Region | CurvedRegion) -> tuple[float, float, float]:
+    """Where a label has most room: x, y and the radius of the largest disc inside, mm.
+
+    Source: the pole of inaccessibility, found by quadtree subdivision (shapely's ``polylabel``), within
+    a twentieth of the region's lesser extent.
+    """
+    whole = largest(_regions(_polygon(region)))
+    if whole is None:  # a line has no inside
+        x, y = _plain(region).exterior.mean(axis=0).tolist()
+        return (x, y, 0.0)
+    polygon = shapely.Polygon(whole.exterior, whole.holes)
+    x0, y0, x1, y1 = polygon.bounds
+    place = polylabel(polygon, min(x1 - x0, y1 - y0) / 20)
+    return (float(place.x), float(place.y), float(polygon.boundary.distance(place)))
 
 
 def convex_hull(points: FloatArray) -> FloatArray:
