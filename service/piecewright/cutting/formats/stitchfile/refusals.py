@@ -28,4 +28,4 @@ def not_such_a_file(name: str, form: str, detail: str) -> NoReturn:
 
 def limit_passed(message: str, option: str) -> NoReturn:
     """Refuse what is larger than an option of the rules allows."""
-    raise LimitPassed(message, f"If it really is one design, raise reading: {option} in the rules.")
+    raise LimitPassed(message, f"If it really is one design, raise limits: {option} in the rules.")

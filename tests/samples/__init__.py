@@ -1,0 +1,1 @@
+"""Designs of our own scenario, and the script that makes them; shares nothing with the program."""
