@@ -1,0 +1,35 @@
+"""Text from outside made fit for files: names of designs, products and fabrics are whatever people typed.
+
+Terms: *plain* text is one line without anything that a reader could take for a command.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Final
+
+_NOT_PLAIN: Final = frozenset({"Cc", "Cs", "Co", "Cn", "Zl", "Zp"})
+"""Unicode categories: controls, halves of surrogate pairs, private and unassigned, line separators."""
+
+_DIRECTIONS: Final = frozenset(
+    "\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
+)
+"""Marks that turn the writing direction; they can make a name look like another."""
+
+
+def plain(text: str, most: int = 200) -> str:
+    """One line that every text format takes: no control characters, nothing that XML 1.0 forbids.
+
+    Args:
+        text: Anything.
+        most: Characters kept.
+
+    Source of what XML allows: XML 1.0 (fifth edition), section 2.2, production 2.
+    """
+    composed = unicodedata.normalize("NFC", text)
+    shown = (" " if _hidden(character) else character for character in composed[: 4 * most])
+    return " ".join("".join(shown).split())[:most].rstrip()
+
+
+def _hidden(character: str) -> bool:
+    return character in _DIRECTIONS or unicodedata.category(character) in _NOT_PLAIN
