@@ -36,7 +36,7 @@ def check_size(data: bytes, name: str, rules: ReadingRules) -> None:
         unreadable(f"{name} is empty.", "Copy or export it again, and drop it when that is done.")
     if len(data) > rules.file_bytes:
         limit_passed(
-            f"{name} has {len(data):,} bytes; the rules read at most {rules.file_bytes:,}.", "file_bytes"
+            f"{name} is larger than the {rules.file_bytes:,} bytes that the rules read at most.", "file_bytes"
         )
     if not data.strip(b"\0"):
         unreadable(

@@ -1,0 +1,157 @@
+"""The order: a small YAML file in a drop that overrides copies and fabrics of its product.
+
+copies: 3                     # of every design, or by name:
+copies: {boat.pes: 3, "wren*": 2}
+fabrics: [plum, gold]         # dealt over the copies in turn
+base_fabric: batting
+mat: long
+"""
+
+from __future__ import annotations
+
+import difflib
+import fnmatch
+from typing import TYPE_CHECKING, Annotated
+
+from pydantic import Field, ValidationError
+
+from piecewright.cutting.errors import PiecewrightError, RulesError
+from piecewright.cutting.rules import Section
+from piecewright.daemon.yamlfile import Key, YamlFile, read_yaml
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from pydantic_core import ErrorDetails
+
+    from piecewright.cutting.rules import JobRules
+    from piecewright.daemon.drops.entries import Entry
+
+_NAMES = frozenset({"order.yaml", "order.yml"})
+_LARGEST = 100_000
+"""Bytes; a person writes no longer order."""
+
+Count = Annotated[int, Field(ge=1, le=1000, strict=True)]
+
+
+class OrderError(PiecewrightError):
+    """The drop's order cannot be used as it is written."""
+
+    code = "order"
+
+
+class Order(Section):
+    """What a drop says of itself; None where the product's own rule stands."""
+
+    copies: Count | dict[str, Count] | None = Field(
+        default=None, description="How often each design is made: a number, or numbers by file name."
+    )
+    fabrics: tuple[str, ...] | None = Field(default=None, description="Dealt over the copies in turn.")
+    base_fabric: str | None = Field(default=None, description="Fabric of base layers.")
+    mat: str | None = Field(default=None, description="Name of the mat.")
+
+    def copies_of(self, paths: Sequence[str], usual: int) -> list[int]:
+        """How often each design is made, on top of the copies in ``applied_to``'s rules.
+
+        Args:
+            paths: The designs.
+            usual: The product's copies, for designs that the order does not name.
+
+        Raises:
+            OrderError: If it names a design that is not in the drop.
+        """
+        if self.copies is None:
+            return [1] * len(paths)
+        if isinstance(self.copies, int):
+            return [self.copies] * len(paths)
+        for pattern in self.copies:
+            if not any(_means(pattern, path) for path in paths):
+                names = [path.rpartition("/")[2] for path in paths]
+                message = f"The order names {pattern!r}, which is not in the drop{_perhaps(pattern, names)}."
+                raise OrderError(message, f"The drop's designs are {', '.join(names[:10])}.")
+        return [
+            next((count for pattern, count in self.copies.items() if _means(pattern, path)), usual)
+            for path in paths
+        ]
+
+    def applied_to(self, rules: JobRules) -> JobRules:
+        """The rules of the job with what this order overrides."""
+        product = rules.product
+        dealing: dict[str, object] = {} if self.copies is None else {"copies": 1}
+        if self.fabrics is not None:
+            dealing |= {"fabrics": self.fabrics}
+        if self.base_fabric is not None:
+            dealing |= {"base_fabric": self.base_fabric}
+        laying = {} if self.mat is None else {"mat": self.mat}
+        changed = {
+            "dealing": product.dealing.model_copy(update=dealing),
+            "laying": product.laying.model_copy(update=laying),
+        }
+        return rules.model_copy(update={"product": product.model_copy(update=changed)})
+
+
+def is_order(path: str) -> bool:
+    """Whether an entry is an order, by its name."""
+    return path.rpartition("/")[2].lower() in _NAMES
+
+
+def read_order(entry: Entry, rules: JobRules) -> Order:
+    """Read and check a drop's order.
+
+    Raises:
+        OrderError: With every fault found, each with file, line and key.
+    """
+    if entry.size > _LARGEST:
+        message = f"{entry.path} has {entry.size:,} bytes, more than any order."
+        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.")
+    try:
+        file = read_yaml(entry.read().decode("utf-8-sig"), entry.path)
+    except UnicodeDecodeError as error:
+        message = f"{entry.path} is no UTF-8 text."
+        raise OrderError(message, "Save it as plain UTF-8 text.") from error
+    except RulesError as error:
+        raise OrderError(error.message, error.advice) from error
+    try:
+        order = Order.model_validate(file.data)
+    except ValidationError as error:
+        problems = dict.fromkeys(_say(details, file) for details in error.errors())
+        raise OrderError("\n".join(problems), "Mend the order and drop everything again.") from error
+    unknown = list(_unknown_names(order, rules, file))
+    if unknown:
+        raise OrderError("\n".join(unknown), "Use names that stand in the shop's rules.")
+    return order
+
+
+def _unknown_names(order: Order, rules: JobRules, file: YamlFile) -> Iterator[str]:
+    for fabric in order.fabrics or ():
+        if fabric not in rules.fabrics:
+            yield f"{_where(file, ('fabrics',))}: no fabric {fabric!r}{_perhaps(fabric, rules.fabrics)}"
+    if order.base_fabric is not None and order.base_fabric not in rules.fabrics:
+        perhaps = _perhaps(order.base_fabric, rules.fabrics)
+        yield f"{_where(file, ('base_fabric',))}: no fabric {order.base_fabric!r}{perhaps}"
+    if order.mat is not None and order.mat not in rules.mats:
+        yield f"{_where(file, ('mat',))}: no mat {order.mat!r}{_perhaps(order.mat, rules.mats)}"
+
+
+def _say(details: ErrorDetails, file: YamlFile) -> str:
+    key = tuple(part for part in details["loc"] if file.knows_step(part))
+    if details["type"] == "extra_forbidden":
+        return f"{_where(file, key)}: unknown key{_perhaps(str(key[-1]), Order.model_fields)}"
+    return f"{_where(file, key)}: {details['msg']} (found {details['input']!r})"
+
+
+def _where(file: YamlFile, key: Key) -> str:
+    dotted = ".".join(str(part + 1) if isinstance(part, int) else part for part in key)
+    return f"{file.name}:{file.line_of(key)}: {dotted or 'the order'}"
+
+
+def _perhaps(word: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f"; perhaps you meant {near[0]!r}" if near else ""
+
+
+def _means(pattern: str, path: str) -> bool:
+    """Whether a name or pattern of the order means a design, by its file name or its whole path."""
+    wanted = pattern.casefold()
+    names = (path.casefold(), path.rpartition("/")[2].casefold())
+    return wanted in names or any(fnmatch.fnmatchcase(name, wanted) for name in names)
