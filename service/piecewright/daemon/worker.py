@@ -85,12 +85,13 @@ def refusal(job: str, product: str, error: PiecewrightError) -> Report:
 
 
 def _cut(folder: Path, rules: JobRules) -> tuple[Mapping[str, bytes], Report]:
-    from piecewright.cutting.job import Source, cut  # noqa: PLC0415 - see ``work``
+    from piecewright.cutting.job import cut  # noqa: PLC0415 - see ``work``
+    from piecewright.daemon.drops import open_drop  # noqa: PLC0415 - see ``work``
 
-    files = [path for path in sorted((folder / DROP).rglob("*")) if path.is_file() and not path.is_symlink()]
-    sources = [Source(name=path.name, data=path.read_bytes()) for path in files]
-    delivery = cut(sources, rules, job=folder.name)
-    return delivery.files, delivery.report
+    drop = open_drop(folder / DROP, rules)
+    delivery = cut(drop.sources, drop.rules, job=folder.name)
+    report = delivery.report.model_copy(update={"passed_over": list(drop.passed_over)})
+    return delivery.files, report
 
 
 def _limit(memory: int) -> None:
