@@ -19,13 +19,23 @@ from piecewright.cutting.units import (
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("1.5 mm", 1.5), ("1,5mm", 1.5), ("-2 mm", -2.0), ("12 in", 304.8), ("1 yd", 914.4), ("3 CM", 30.0), (0, 0.0)],
+    [
+        ("1.5 mm", 1.5),
+        ("1,5mm", 1.5),
+        ("-2 mm", -2.0),
+        ("12 in", 304.8),
+        ("1 yd", 914.4),
+        ("3 CM", 30.0),
+        (0, 0.0),
+    ],
 )
 def test_a_length_is_read_in_millimetres(text: object, mm: float) -> None:
     assert parse_length_mm(text) == pytest.approx(mm)
 
 
-@pytest.mark.parametrize("text", ["", "1.5", 1.5, "mm", "1 furlong", "1.5.2 mm", None, True, [1], "5 s", "1e3 mm"])
+@pytest.mark.parametrize(
+    "text", ["", "1.5", 1.5, "mm", "1 furlong", "1.5.2 mm", None, True, [1], "5 s", "1e3 mm"]
+)
 def test_what_is_no_length_is_refused_with_an_example(text: object) -> None:
     with pytest.raises(QuantityError, match=r'like "1\.5 mm"'):
         parse_length_mm(text)

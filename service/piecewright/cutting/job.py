@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from piecewright.cutting import sheet
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.cutting.formats import stitchfile
+from piecewright.cutting.formats import stitchfile, svg
 from piecewright.cutting.mats import Order, deal, lay
 from piecewright.cutting.outlines import cut_outlines
 from piecewright.cutting.passes import find_runs
@@ -18,12 +19,15 @@ from piecewright.cutting.pieces import find_pieces
 from piecewright.cutting.report import FileEntry, FindingEntry, Stages, build_report
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from piecewright.cutting.design import Thread
-    from piecewright.cutting.mats import Layout
+    from piecewright.cutting.mats import Layout, MatLayout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
+
+
+_WRITERS: Final[Mapping[str, Callable[[MatLayout, str], bytes]]] = {"svg": svg.write}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +69,8 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     layout = lay(demands, rules)
     files, mat_files = _write_mats(layout, rules)
     report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
+    if rules.product.writing.sheet and layout.mats:
+        files["sheet.html"] = _write_sheet(report, understood, layout, rules)
     return _deliver(files, report, unread)
 
 
@@ -126,11 +132,22 @@ def _write_mats(layout: Layout, rules: JobRules) -> tuple[dict[str, bytes], dict
     files: dict[str, bytes] = {}
     names: dict[int, list[str]] = {}
     for mat in layout.mats:
-        for ending in rules.product.writing.formats:
+        for ending in (ending for ending in rules.product.writing.formats if ending in _WRITERS):
             name = f"mat-{mat.number}.{ending}"
             files[name] = _WRITERS[ending](mat, rules.product.name)
             names.setdefault(mat.number, []).append(name)
     return files, names
+
+
+def _write_sheet(report: Report, understood: Sequence[Stages], layout: Layout, rules: JobRules) -> bytes:
+    return sheet.write(
+        report,
+        [one.design for one in understood],
+        [one.understanding for one in understood],
+        [one.outlines for one in understood],
+        layout,
+        rules,
+    )
 
 
 def _deliver(files: Mapping[str, bytes], report: Report, unread: Sequence[FindingEntry]) -> Delivery:

@@ -1,0 +1,75 @@
+"""The command line: what it prints, and its exit codes."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from piecewright.__main__ import BAD_RULES, OK, REFUSED, main
+
+TOP = Path(__file__).parents[1]
+DEMO = ["--config", str(TOP / "config" / "demo.yaml")]
+
+
+def test_check_says_that_good_rules_are_good(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", *DEMO]) == OK
+    assert "the rules are good" in capsys.readouterr().out
+
+
+def test_check_names_every_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rules = tmp_path / "shop.yaml"
+    rules.write_text("mats: {a: {width: 12, height: 12 in}}\nproduct: []\n", encoding="utf-8")
+    assert main(["check", "--config", str(rules)]) == BAD_RULES
+    said = capsys.readouterr().err
+    assert f"{rules}:1: mats.a.width: 12 is not a length with a unit." in said
+    assert f"{rules}:2: product: unknown key; perhaps you meant 'products'" in said
+
+
+def test_schema_is_json(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["schema", "report"]) == OK
+    assert "properties" in json.loads(capsys.readouterr().out)
+
+
+def test_wrong_arguments_end_with_two() -> None:
+    with pytest.raises(SystemExit, match="2"):
+        main(["cutt"])
+
+
+def test_once_cuts_the_samples_and_leaves_them_as_they_were(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = sorted(path.name for path in (TOP / "sample_inbox").iterdir())
+    took = main(["once", *DEMO, "--root", str(tmp_path), "--take-from", str(TOP / "sample_inbox"), "--json"])
+    outcomes = {outcome["name"]: outcome for outcome in json.loads(capsys.readouterr().out)}
+    assert took == OK
+    assert sorted(outcomes) == before == sorted(path.name for path in (TOP / "sample_inbox").iterdir())
+    assert outcomes.pop("sprig.dst")["status"] == "nothing-to-cut"
+    assert {outcome["status"] for outcome in outcomes.values()} == {"cut"}
+    for outcome in outcomes.values():
+        report = json.loads((Path(outcome["folder"]) / "report.json").read_text(encoding="utf-8"))
+        assert report["status"] == "cut"
+    assert list((tmp_path / "inbox").iterdir()) == []
+
+
+def test_once_says_what_was_refused_and_why(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "inbox").mkdir()
+    (tmp_path / "inbox" / "broken.dst").write_bytes(b"")
+    assert main(["once", *DEMO, "--root", str(tmp_path)]) == REFUSED
+    assert "broken.dst: refused: " in capsys.readouterr().out
+
+
+def test_inspect_shows_what_was_understood(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    picture = tmp_path / "seen.svg"
+    design = TOP / "sample_inbox" / "runner-leaves.pes"
+    assert main(["inspect", str(design), *DEMO, "--picture", str(picture)]) == OK
+    said = capsys.readouterr().out
+    assert "placement" in said
+    assert picture.read_bytes().startswith(b"<?xml")
+
+
+def test_inspect_says_what_is_wrong_with_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "x.pes").write_bytes(b"no design")
+    assert main(["inspect", str(tmp_path / "x.pes"), *DEMO]) == REFUSED
+    assert "piecewright: " in capsys.readouterr().err
