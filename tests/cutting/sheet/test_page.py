@@ -1,23 +1,118 @@
-"""The job sheet as a whole: whole, safe and the same each time."""
+"""The job sheet as a whole: whole, safe, self-contained and the same each time."""
 
 from __future__ import annotations
 
-import html5lib
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
 
 from piecewright.cutting import sheet
-from tests.cutting.sheet.case import Case, herb_bed
+from piecewright.cutting.design import Thread
+from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, job, nothing_to_cut, order, rules_of, stages_of
+from tests.markup import assert_is_self_contained, parse, text_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+CASES: dict[str, Callable[[], Case]] = {
+    "one design": herb_bed,
+    "order": order,
+    "patches": lambda: job([stages_of("patch.jef")], rules_of(), patches=True),
+    "nothing to cut": nothing_to_cut,
+    "hostile names": lambda: herb_bed(HOSTILE, rules_of(label=HOSTILE, product=HOSTILE)),
+    "inches, web on the back": lambda: herb_bed(rules=rules_of(show="in", fusible_back=True)),
+}
+
+
+SVG = "{http://www.w3.org/2000/svg}svg"
 
 
 def written(case: Case) -> str:
     """The sheet as text."""
-    return sheet.write(
-        case.report, case.designs, case.understandings, case.outlines, case.layout, case.rules
-    ).decode()
+    return sheet.write(*case.arguments).decode()
 
 
-def test_the_sheet_is_valid_html5_as_a_strict_parser_reads_it() -> None:
-    html5lib.HTMLParser(strict=True).parse(written(herb_bed()))
+@pytest.fixture(params=CASES)
+def page(request: pytest.FixtureRequest) -> str:
+    """One sheet of each kind."""
+    return written(CASES[request.param]())
 
 
-def test_the_same_job_gives_the_same_bytes() -> None:
-    assert written(herb_bed()) == written(herb_bed())
+def test_the_sheet_is_valid_html5_as_a_strict_parser_reads_it(page: str) -> None:
+    assert parse(page).tag == "html"
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_same_job_gives_the_same_bytes(case: str) -> None:
+    assert written(CASES[case]()) == written(CASES[case]())
+
+
+def test_nothing_is_fetched_from_elsewhere_and_nothing_runs(page: str) -> None:
+    assert_is_self_contained(page)
+
+
+def test_every_id_is_there_once_and_every_link_leads_somewhere(page: str) -> None:
+    tree = parse(page)
+    ids = [element.attrib["id"] for element in tree.iter() if "id" in element.attrib]
+    assert len(ids) == len(set(ids))
+    links = [element.attrib["href"] for element in tree.iter("a")]
+    assert all(link.startswith("#") for link in links)
+    looks = re.findall(r"url\(#([\w-]+)\)", page)
+    assert {*(link[1:] for link in links), *looks} <= set(ids)
+
+
+def test_hostile_names_are_shown_as_they_are_and_do_nothing() -> None:
+    page = written(CASES["hostile names"]())
+    assert "<script" not in page
+    assert text_of(page).count(HOSTILE) >= 4
+    assert "{{ 7*7 }}" in text_of(page)
+
+
+def test_hostile_findings_file_names_and_threads_do_nothing() -> None:
+    case = herb_bed()
+    hostile = {"message": HOSTILE, "advice": HOSTILE, "piece": HOSTILE}
+    findings = [finding.model_copy(update=hostile) for finding in case.report.findings]
+    mats = [mat.model_copy(update={"files": [HOSTILE]}) for mat in case.report.mats]
+    report = case.report.model_copy(update={"findings": findings, "mats": mats, "job": HOSTILE})
+    block = replace(case.designs[0].blocks[0], thread=Thread(colour=HOSTILE, name=HOSTILE, catalog=HOSTILE))
+    design = replace(case.designs[0], blocks=(block, *case.designs[0].blocks[1:]))
+    page = sheet.write(report, (design,), *case.arguments[2:]).decode()
+    parse(page)
+    assert "<script" not in page
+
+
+def test_findings_come_first_with_advice_and_their_place_in_the_picture() -> None:
+    page = written(herb_bed())
+    assert next(iter(parse(page).iter("h2"))).text == "Look at this first"
+    text = text_of(page)
+    assert "The raw edge sticks out from under the cover by 0.2 mm at its left." in text
+    assert "or a design with a wider cover. Its place is diamond 2 in the picture." in text
+
+
+def test_a_job_with_nothing_to_cut_says_so_and_has_no_cutting_list() -> None:
+    text = text_of(written(nothing_to_cut()))
+    assert "No piece of this job was cut" in text
+    assert "Cutting list" not in text
+
+
+def test_the_cautions_name_blades_needles_and_irons_and_give_way_to_the_makers() -> None:
+    text = text_of(written(herb_bed()))
+    for word in (
+        "Blades.",
+        "Needles.",
+        "Irons and fusible web.",
+        "makers' instructions",
+        "come before anything",
+    ):
+        assert word in text
+
+
+def test_designs_of_an_order_each_have_their_picture_and_their_own_letters() -> None:
+    page = written(order())
+    pictures = [e for e in parse(page).iter(SVG) if e.attrib.get("class") == "design-picture"]
+    assert [e.attrib["aria-label"] for e in pictures] == [
+        "Picture of herb bed.dst with pieces 1A, 1B, 1C, 1D",
+        "Picture of second bed.dst with pieces 2A, 2B, 2C, 2D",
+    ]

@@ -10,14 +10,27 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from piecewright.cutting.geometry import bounds
 from piecewright.cutting.sheet import words
+from piecewright.cutting.sheet.matpicture import curve_path
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
+    from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import LaidPiece, Layout
+    from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.report import PieceEntry, Report
     from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.sheet.matpicture import Look
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """A small picture of a piece: SVG view box and path."""
+
+    box: str
+    path: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,16 +39,16 @@ class Row:
 
     Attributes:
         piece: Letter of the shape.
-        design: Name of its design.
+        shape: What it looks like, as it lies in the design.
         count: How many are cut from this fabric.
         fabric: Key of the fabric.
         size: Width by height as it lies in the design, in the shop's unit.
         notes: What else to know, such as which placement takes which.
-        patch: Size of the rectangle of fabric that carries each; "" if there are none.
+        patch: Sizes of the rectangles of fabric that carry them; "" if there are none.
     """
 
     piece: str
-    design: str
+    shape: Shape
     count: int
     fabric: str
     size: str
@@ -43,17 +56,39 @@ class Row:
     patch: str
 
 
-def rows(report: Report, layout: Layout, rules: JobRules) -> tuple[Row, ...]:
-    """The cutting list of a job, by fabric, then by piece."""
-    by_id = {piece.id: piece for piece in report.pieces}
-    laid_by = _laid_by_shape(layout, by_id)
-    order = {piece.id: number for number, piece in enumerate(report.pieces)}
-    return tuple(
-        _row(by_id[shape], fabric, laid, report, rules)
-        for (fabric, shape), laid in sorted(
-            laid_by.items(), key=lambda item: (item[0][0], order.get(item[0][1], 0))
-        )
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """A rectangle of fabric to get ready."""
+
+    look: Look
+    size: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScaleCheck:
+    """What to measure before cutting: the first mat, and the largest piece."""
+
+    mat: str
+    mat_number: int
+    piece: str
+    width: str
+    height: str
+
+
+def rows(report: Report, layout: Layout, outlines: Sequence[Outlines], rules: JobRules) -> list[Row]:
+    """The cutting list of a job: fabrics in the order of the mats, then pieces by letter."""
+    pieces = {piece.id: piece for piece in report.pieces}
+    laid_by: dict[tuple[str, str], list[LaidPiece]] = {}
+    for laid in (laid for mat in layout.mats for laid in mat.laid):
+        laid_by.setdefault((laid.fabric, shape_of(pieces[laid.piece])), []).append(laid)
+    fabrics = list(dict.fromkeys(fabric for fabric, _ in laid_by))
+    order = {piece: number for number, piece in enumerate(pieces)}
+    curves = _curves(report, outlines)
+    return [
+        _row(pieces[shape], curves[shape], laid_by[fabric, shape], report, rules)
+        for fabric, shape in sorted(laid_by, key=lambda key: (fabrics.index(key[0]), order[key[1]]))
+    ]
 
 
 def shape_of(piece: PieceEntry) -> str:
@@ -61,59 +96,118 @@ def shape_of(piece: PieceEntry) -> str:
     return piece.twin_of or piece.id
 
 
-def _laid_by_shape(layout: Layout, by_id: dict[str, PieceEntry]) -> dict[tuple[str, str], list[LaidPiece]]:
-    grouped: dict[tuple[str, str], list[LaidPiece]] = {}
-    for mat in layout.mats:
-        for laid in mat.laid:
-            grouped.setdefault((laid.fabric, shape_of(by_id[laid.piece])), []).append(laid)
-    return grouped
+def needs(report: Report, looks: dict[str, Look], rules: JobRules) -> list[Need]:
+    """The rectangles of fabric to get ready."""
+    return [
+        Need(
+            look=looks[one.fabric], size=words.size(one.width_mm, one.height_mm, rules.show), count=one.count
+        )
+        for one in report.fabrics
+        if one.fabric in looks
+    ]
 
 
-def _row(shape: PieceEntry, fabric: str, laid: Sequence[LaidPiece], report: Report, rules: JobRules) -> Row:
+def scale_check(report: Report, rules: JobRules) -> ScaleCheck | None:
+    """What to measure: an error of scale shows most on the largest piece of the first mat."""
+    if not report.mats:
+        return None
+    mat = report.mats[0]
+    on_it = {laid.piece for laid in mat.laid}
+    largest = max(
+        (piece for piece in report.pieces if piece.id in on_it), key=lambda piece: max(_extent_mm(piece))
+    )
+    width, height = _extent_mm(largest)
+    return ScaleCheck(
+        mat=words.size(mat.width_mm, mat.height_mm, rules.show),
+        mat_number=1,
+        piece=largest.id,
+        width=words.length(width, rules.show),
+        height=words.length(height, rules.show),
+    )
+
+
+def left_out(report: Report, rules: JobRules) -> list[str]:
+    """Pieces that were seen and are on no mat, each with the reason."""
+    laid = {laid.piece for mat in report.mats for laid in mat.laid}
+    return [_why_left_out(piece, rules) for piece in report.pieces if piece.id not in laid]
+
+
+def _why_left_out(piece: PieceEntry, rules: JobRules) -> str:
+    passes = rules.product.passes
+    if piece.cut is not None:
+        return f"{piece.id} lies on no mat; the points at the top say why."
+    if piece.kind not in passes.cut:
+        kind = "a base layer, such as batting" if piece.kind == "base" else "an appliqué piece"
+        return f"{piece.id} is {kind}, which the rules of this product leave uncut."
+    if piece.confidence < passes.confidence:
+        sure, asked = round(100 * piece.confidence), round(100 * passes.confidence)
+        return (
+            f"{piece.id} was not cut: it is a piece with {sure}% confidence, and the rules ask for {asked}%."
+        )
+    return f"{piece.id} was not cut; the points at the top say why."
+
+
+def _curves(report: Report, outlines: Sequence[Outlines]) -> dict[str, CurvedRegion]:
+    """The curve of each piece that is cut, by its id in the job."""
+    ids = {
+        number: [piece.id for piece in report.pieces if piece.design == number and piece.cut]
+        for number in range(1, len(outlines) + 1)
+    }
+    return {
+        piece: outline.curve
+        for number, one in enumerate(outlines, 1)
+        for piece, outline in zip(ids[number], one.outlines, strict=True)
+    }
+
+
+def _row(
+    shape: PieceEntry, curve: CurvedRegion, laid: Sequence[LaidPiece], report: Report, rules: JobRules
+) -> Row:
     return Row(
         piece=shape.id,
-        design=_design_name(report, shape.design),
+        shape=_shape(curve),
         count=len(laid),
-        fabric=fabric,
-        size=words.size(*extent_mm(shape), rules.show),
-        notes=tuple(_notes(shape, laid, report, rules)),
+        fabric=laid[0].fabric,
+        size=words.size(*_extent_mm(shape), rules.show),
+        notes=tuple(_notes(shape, laid, report)),
         patch=_patch(laid, rules),
     )
 
 
-def extent_mm(piece: PieceEntry) -> tuple[float, float]:
+def _shape(curve: CurvedRegion) -> Shape:
+    x0, y0, x1, y1 = bounds(curve)
+    return Shape(box=f"{x0:.1f} {y0:.1f} {x1 - x0:.1f} {y1 - y0:.1f}", path=curve_path(curve))
+
+
+def _extent_mm(piece: PieceEntry) -> tuple[float, float]:
     """Width and height of what is cut for a piece, as it lies in the design."""
-    ring = (piece.cut or piece.outline).exterior
-    xs, ys = zip(*ring, strict=True)
+    xs, ys = zip(*(piece.cut or piece.outline).exterior, strict=True)
     return max(xs) - min(xs), max(ys) - min(ys)
 
 
-def _notes(shape: PieceEntry, laid: Sequence[LaidPiece], report: Report, rules: JobRules) -> list[str]:
-    twins = [piece for piece in report.pieces if piece.twin_of == shape.id and piece.twin]
-    notes = []
+def _notes(shape: PieceEntry, laid: Sequence[LaidPiece], report: Report) -> Iterable[str]:
     if shape.kind == "base":
-        notes.append("Base layer, such as batting.")
-    over = sum(piece.twin.mirrored for piece in twins if piece.twin)
+        yield "Base layer."
+    served = Counter(one.piece for one in laid)
+    twins = [piece for piece in report.pieces if piece.id in served]
+    over = sum(served[piece.id] for piece in twins if piece.twin and piece.twin.mirrored)
     if over:
-        turned = len(laid) * over // (len(twins) + 1)
-        notes.append(f"{turned} of them turned over.")
-    if twins:
-        notes.append(f"Fits {words.listing([shape.id, *map(_goes_on, twins)])}.")
-    if rules.product.dealing.fusible_back:
-        notes.append("Cut mirrored, web side up.")
-    return notes
+        yield f"{over} of them turned over."
+    if len(twins) > 1 or over:
+        yield words.listing([_placement(piece, served[piece.id]) for piece in twins]) + "."
 
 
-def _goes_on(twin: PieceEntry) -> str:
-    how = words.turn(twin.twin.turned_deg, over=twin.twin.mirrored) if twin.twin else ""
-    return f"{twin.id} ({how})" if how else twin.id
+def _placement(piece: PieceEntry, count: int) -> str:
+    how = words.turn(piece.twin.turned_deg, over=piece.twin.mirrored) if piece.twin else ""
+    return f"{count} for {piece.id}" + (f" ({how})" if how else "")
 
 
 def _patch(laid: Sequence[LaidPiece], rules: JobRules) -> str:
-    sizes = Counter(words.size(one.patch[2], one.patch[3], rules.show) for one in laid if one.patch)
-    return words.listing(sorted(sizes)) if sizes else ""
+    sizes = dict.fromkeys(_size(one.patch, rules) for one in laid if one.patch)
+    return words.listing(sizes) if sizes else ""
 
 
-def _design_name(report: Report, number: int) -> str:
-    sources = [report.source] if report.source else report.sources or []
-    return sources[number - 1].name if 0 < number <= len(sources) else ""
+def _size(patch: tuple[float, float, float, float], rules: JobRules) -> str:
+    """A rectangle by its shorter side first, as the list of fabric has it."""
+    _, _, width, height = patch
+    return words.size(min(width, height), max(width, height), rules.show)

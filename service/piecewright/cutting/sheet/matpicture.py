@@ -6,21 +6,27 @@ fabrics differ also where colours cannot be told apart.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting.geometry import bounds, flattened
+from piecewright.cutting.geometry import roomiest_point
 from piecewright.cutting.sheet import words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from piecewright.cutting.geometry import CurvedRegion, FloatArray
-    from piecewright.cutting.mats import LaidPiece, MatLayout
+    from piecewright.cutting.mats import LaidPiece, Layout, MatLayout
+    from piecewright.cutting.report import MatEntry, Report
     from piecewright.cutting.rules import JobRules
 
 _COLOURS: Final = ("#a8c3a0", "#d9a77a", "#e0c768", "#b79ac2", "#9cc0cf", "#d99aa5", "#b9b3a6", "#87b3a8")
+"""For fabrics without a colour in the rules: pale, so that letters stay readable on them."""
+
 _PATTERNS: Final = ("plain", "stripes", "dots", "checks", "bars", "waves")
+_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
+
+_LETTER_MM: Final = (3.5, 12.0)
+"""Least and greatest height of a letter: still read on a phone; no larger than a heading."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +38,14 @@ class Look:
         label: What the shop calls it.
         colour: ``#rrggbb``.
         pattern: Name of the pattern drawn over the colour.
+        ink: Colour of the pattern: dark on pale fabrics, pale on dark ones.
     """
 
     number: int
     label: str
     colour: str
     pattern: str
+    ink: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,10 +54,11 @@ class LaidView:
 
     Attributes:
         path: SVG path of its cut outline in mat coordinates, mm.
-        letter: Id of its piece.
-        x: Where the letter stands.
-        y: Where the letter stands.
+        letter: Id of its piece, with a star if it lies on its other side.
+        x: Middle of the letter.
+        baseline: Foot of the letter.
         letter_mm: Height of the letter.
+        halo: Width of the pale line round the letter.
         look: Number of its fabric's look.
         patch: x, y, width, height of its patch, if it has one.
     """
@@ -57,32 +66,101 @@ class LaidView:
     path: str
     letter: str
     x: float
-    y: float
+    baseline: float
     letter_mm: float
+    halo: float
     look: int
     patch: tuple[float, float, float, float] | None
 
 
-def looks(fabrics: Sequence[str], rules: JobRules) -> dict[str, Look]:
-    """A look for each fabric, the same in every picture of the job."""
-    made = {}
-    for index, key in enumerate(dict.fromkeys(fabrics)):
-        known = rules.fabrics.get(key)
-        made[key] = Look(
-            number=index + 1,
-            label=(known.label if known else "") or key or "Fabric",
-            colour=(known.colour if known else "") or _COLOURS[index % len(_COLOURS)],
-            pattern=_PATTERNS[index % len(_PATTERNS)],
-        )
-    return made
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MatView:
+    """One mat, ready to draw; all numbers in mm."""
+
+    number: int
+    files: tuple[str, ...]
+    size: str
+    pieces: str
+    time: str
+    in_words: str
+    width: float
+    height: float
+    width_words: str
+    box_width: float
+    box_height: float
+    laid: tuple[LaidView, ...]
+    looks: tuple[Look, ...]
 
 
-def laid_views(mat: MatLayout, fabric_looks: dict[str, Look]) -> tuple[LaidView, ...]:
-    """The laid pieces of a mat, ready to draw, in cutting order."""
-    return tuple(_laid_view(laid, fabric_looks[laid.fabric].number) for laid in mat.laid)
+def looks(layout: Layout, rules: JobRules) -> dict[str, Look]:
+    """A look for each fabric on the mats, the same in every picture of the job."""
+    keys = dict.fromkeys(laid.fabric for mat in layout.mats for laid in mat.laid)
+    return {key: _look(index, key, rules) for index, key in enumerate(keys)}
 
 
-def in_words(mat: MatLayout, rules: JobRules) -> str:
+def turned_over(report: Report, rules: JobRules) -> frozenset[str]:
+    """Ids of the laid pieces that come off the mat with their other side up, to save fabric."""
+    face_down = rules.product.dealing.fusible_back
+    bases = {piece.id for piece in report.pieces if piece.kind == "base"}
+    return frozenset(
+        laid.id
+        for mat in report.mats
+        for laid in mat.laid
+        if laid.mirrored != (face_down and laid.piece not in bases)
+    )
+
+
+def mat_view(
+    mat: MatLayout, entry: MatEntry, fabric_looks: dict[str, Look], over: frozenset[str], rules: JobRules
+) -> MatView:
+    """One mat, ready to draw, its pieces in cutting order."""
+    return MatView(
+        number=mat.number,
+        files=tuple(entry.files or [entry.file]),
+        size=words.size(mat.width_mm, mat.height_mm, rules.show),
+        pieces=words.count(len(mat.laid), "piece"),
+        time=words.duration(mat.seconds),
+        in_words=_in_words(mat, rules),
+        width=round(mat.width_mm, 1),
+        height=round(mat.height_mm, 1),
+        width_words=words.length(mat.width_mm, rules.show),
+        box_width=round(mat.width_mm + 4, 1),
+        box_height=round(mat.height_mm + 13, 1),
+        laid=tuple(
+            _laid_view(laid, fabric_looks[laid.fabric].number, other_side=laid.id in over)
+            for laid in mat.laid
+        ),
+        looks=tuple(fabric_looks[key] for key in dict.fromkeys(laid.fabric for laid in mat.laid)),
+    )
+
+
+def hint(over: frozenset[str], rules: JobRules) -> str:
+    """How to lay the fabric on the mats, and how to read their pictures."""
+    face_down = rules.product.dealing.fusible_back
+    side = "web side up (the pieces are cut mirrored for that)" if face_down else "right side up"
+    text = f"Lay the fabric {side}. The bracket in the picture is the upper left corner of the cut file."
+    return text + (" A star marks pieces that come off the mat with their other side up." if over else "")
+
+
+def curve_path(region: CurvedRegion) -> str:
+    """SVG path of a curved region."""
+    return "".join(_chain_path(chain) for chain in (region.exterior, *region.holes))
+
+
+def _look(index: int, key: str, rules: JobRules) -> Look:
+    known = rules.fabrics.get(key)
+    given = known.colour if known and _HEX.fullmatch(known.colour) else ""
+    colour = given or _COLOURS[index % len(_COLOURS)]
+    return Look(
+        number=index + 1,
+        label=(known.label if known else "") or key or "Fabric",
+        colour=colour,
+        pattern=_PATTERNS[index % len(_PATTERNS)],
+        ink="#14161c" if words.lightness(colour) > 0.35 else "#f4f1ea",  # noqa: PLR2004 - tried by eye
+    )
+
+
+def _in_words(mat: MatLayout, rules: JobRules) -> str:
     """What the picture shows, for those who cannot see it."""
     counted: dict[str, int] = {}
     for laid in mat.laid:
@@ -91,19 +169,18 @@ def in_words(mat: MatLayout, rules: JobRules) -> str:
     return f"Mat {mat.number}, {words.size(mat.width_mm, mat.height_mm, rules.show)}, with {pieces}"
 
 
-def curve_path(region: CurvedRegion) -> str:
-    """SVG path of a curved region."""
-    return "".join(_chain_path(chain) for chain in (region.exterior, *region.holes))
-
-
-def _laid_view(laid: LaidPiece, look: int) -> LaidView:
-    x0, y0, x1, y1 = bounds(flattened(laid.curve, 0.1))
+def _laid_view(laid: LaidPiece, look: int, *, other_side: bool) -> LaidView:
+    letter = laid.piece + ("*" if other_side else "")
+    x, y, room = roomiest_point(laid.curve)
+    least, greatest = _LETTER_MM
+    height = min(max(1.5 * room / max(1, len(letter) / 2), least), greatest)
     return LaidView(
         path=curve_path(laid.curve),
-        letter=laid.piece,
-        x=round((x0 + x1) / 2, 1),
-        y=round((y0 + y1) / 2, 1),
-        letter_mm=max(4.0, min(11.0, (x1 - x0) / 3, (y1 - y0) / 3)),
+        letter=letter,
+        x=round(x, 1),
+        baseline=round(y + 0.36 * height, 1),
+        letter_mm=round(height, 1),
+        halo=round(height / 5, 2),
         look=look,
         patch=laid.patch,
     )

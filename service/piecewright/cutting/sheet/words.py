@@ -41,7 +41,7 @@ def count(number: int, one: str, many: str | None = None) -> str:
 
 
 def length(length_mm: float, show: Show) -> str:
-    """A length in the shop's unit, with a real minus sign and no zeros after a whole inch or mm."""
+    """A length in the shop's unit, with a real minus sign and no needless zeros."""
     value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
     return f"{_number(value, digits)} {show}"
 
@@ -80,6 +80,13 @@ def colour_name(colour: str) -> str:
     return _shade(name, light)
 
 
+def lightness(colour: str) -> float:
+    """Relative luminance of ``#rrggbb``, 0 to 1. Source: WCAG 2.2, definition of relative luminance."""
+    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]  # noqa: PLR2004
+    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
 def _grey_name(light: float) -> str:
     steps = ((0.15, "black"), (0.4, "dark grey"), (0.65, "grey"), (0.92, "light grey"), (1.01, "white"))
     return next(name for end, name in steps if light < end)
@@ -94,6 +101,5 @@ def _shade(name: str, light: float) -> str:
 
 
 def _number(value: float, digits: int) -> str:
-    text = f"{value:.{digits}f}"
-    text = text.rstrip("0").rstrip(".") if float(text) == int(float(text)) else text
-    return text.replace("-", "\N{MINUS SIGN}") if float(text) else "0"
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text.replace("-", "\N{MINUS SIGN}")

@@ -1,0 +1,70 @@
+"""How the raw edges lie between tack-down and cover, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from piecewright.cutting.sheet import words
+
+if TYPE_CHECKING:
+    from piecewright.cutting.report import EdgeEntry, PieceEntry, Report
+    from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.units import Show
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """One piece: where it is cut, and what lies over and under its edge."""
+
+    piece: str
+    offset: str
+    cover: str
+    reach: str
+
+
+def rows(report: Report, rules: JobRules) -> list[Edge]:
+    """One row for each piece that is cut."""
+    return [
+        _edge(piece, piece.edge, rules.show)
+        for piece in report.pieces
+        if piece.cut is not None and piece.edge
+    ]
+
+
+def _edge(piece: PieceEntry, edge: EdgeEntry, show: Show) -> Edge:
+    return Edge(
+        piece=piece.id,
+        offset=_offset(piece.offset_mm or 0.0, show),
+        cover=_cover(edge, show),
+        reach=_beyond(
+            edge.least_reach_mm, show, missing="no tack-down along the edge", short="falls short by"
+        ),
+    )
+
+
+def _offset(offset_mm: float, show: Show) -> str:
+    if offset_mm < 0:
+        return f"{words.length(-offset_mm, show)} inside it"
+    return words.length(offset_mm, show)
+
+
+def _cover(edge: EdgeEntry, show: Show) -> str:
+    parts = [_beyond(edge.least_cover_mm, show, missing="no cover", short="sticks out by")]
+    if edge.uncovered_share:
+        parts.append(f"{_percent(edge.uncovered_share)} has no cover")
+    if edge.hidden_share:
+        parts.append(f"{_percent(edge.hidden_share)} lies under another piece")
+    return "; ".join(parts)
+
+
+def _beyond(distance_mm: float | None, show: Show, *, missing: str, short: str) -> str:
+    if distance_mm is None:
+        return missing
+    return (
+        f"{short} {words.length(-distance_mm, show)}" if distance_mm < 0 else words.length(distance_mm, show)
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{share:.0%}" if share >= 0.01 else "under 1%"  # noqa: PLR2004 - a whole percent

@@ -1,0 +1,148 @@
+"""The top of the sheet: what the job is, what to look at first, and the pictures of its designs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+from markupsafe import Markup
+
+from piecewright.cutting.drawing import Mark, design_picture
+from piecewright.cutting.sheet import words
+
+if TYPE_CHECKING:
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.outlines import Outlines
+    from piecewright.cutting.pieces import Understanding
+    from piecewright.cutting.report import FindingEntry, Report, SourceEntry
+    from piecewright.cutting.rules import JobRules
+
+    Stage: TypeAlias = tuple[Design, Understanding, Outlines]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """The first lines of the sheet; ``to_sew`` is "" if each design is made once."""
+
+    title: str
+    product: str
+    job: str
+    to_cut: str
+    to_sew: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingView:
+    """One finding; if ``marked``, a diamond with its number stands in the picture of the design."""
+
+    number: int
+    about: str
+    message: str
+    advice: str
+    marked: bool
+    design: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DesignView:
+    """One design and its picture."""
+
+    number: int
+    name: str
+    size: str
+    copies: int
+    picture: Markup
+    legend: str
+
+
+def sources_of(report: Report) -> list[SourceEntry]:
+    """The designs of a job, however many."""
+    return [report.source] if report.source else report.sources or []
+
+
+def head(report: Report, rules: JobRules) -> Head:
+    """The first lines of the sheet."""
+    sources = sources_of(report)
+    laid = sum(len(mat.laid) for mat in report.mats)
+    to_cut = f"{words.count(laid, 'piece')} on {words.count(len(report.mats), 'mat')}" if laid else "Nothing"
+    times = rules.product.dealing.copies * (sources[0].copies if len(sources) == 1 else 1)
+    return Head(
+        title=_title(sources),
+        product=report.product,
+        job=report.job,
+        to_cut=to_cut,
+        to_sew=f"{times} times" if times > 1 and laid else "",
+        hint=(
+            "This sheet goes with the cut files in the same folder. Work through it from top to bottom."
+            if laid
+            else "No piece of this job was cut. Below is what the machine will sew, and why nothing was cut."
+        ),
+    )
+
+
+def findings(report: Report) -> list[FindingView]:
+    """What to look at first, numbered over the whole job."""
+    sources = sources_of(report)
+    return [
+        FindingView(
+            number=number,
+            about=_about(finding, sources),
+            message=finding.message,
+            advice=finding.advice,
+            marked=finding.place is not None and finding.design is not None,
+            design=finding.design,
+        )
+        for number, finding in enumerate(report.findings, 1)
+    ]
+
+
+def design_view(number: int, stage: Stage, report: Report, rules: JobRules) -> DesignView:
+    """One design: its picture with pieces lettered and the places of findings marked."""
+    design, understanding, outlines = stage
+    source = sources_of(report)[number - 1]
+    marks = [
+        Mark(label=str(label), place=finding.place)
+        for label, finding in enumerate(report.findings, 1)
+        if finding.place is not None and finding.design == number
+    ]
+    prefix = _prefix(number, understanding, report)
+    picture = design_picture(design, understanding, outlines, prefix=prefix, marks=marks)
+    return DesignView(
+        number=number,
+        name=source.name,
+        size=words.size(source.width_mm, source.height_mm, rules.show),
+        copies=source.copies * rules.product.dealing.copies,
+        picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
+        legend=_legend(cut=bool(outlines.outlines), marked=bool(marks)),
+    )
+
+
+def _title(sources: list[SourceEntry]) -> str:
+    if not sources:
+        return "No design"
+    more = f" and {words.count(len(sources) - 1, 'more design')}" if len(sources) > 1 else ""
+    return sources[0].name + more
+
+
+def _about(finding: FindingEntry, sources: list[SourceEntry]) -> str:
+    if finding.piece:
+        return f"Piece {finding.piece}:"
+    if finding.design and len(sources) > 1:
+        return f"{sources[finding.design - 1].name}:"
+    return ""
+
+
+def _prefix(number: int, understanding: Understanding, report: Report) -> str:
+    """What the ids of a design's pieces begin with in this job."""
+    first = next((piece.id for piece in report.pieces if piece.design == number), "")
+    return first.removesuffix(understanding.pieces[0].id) if first else ""
+
+
+def _legend(*, cut: bool, marked: bool) -> str:
+    parts = ["Letters name the pieces"]
+    if cut:
+        parts.append("dashed lines are what the cutter cuts")
+    if marked:
+        parts.append("numbered diamonds are the places named above")
+    return "; ".join(parts) + "."

@@ -1,0 +1,141 @@
+"""Cutting list, fabric, scale, edges and mats of the herb bed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from piecewright.cutting.sheet import cuttinglist, edges, matpicture
+from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
+
+
+def rows(case: Case) -> list[cuttinglist.Row]:
+    return cuttinglist.rows(case.report, case.layout, case.outlines, case.rules)
+
+
+def without_edges(case: Case, **edge: float | None) -> list[edges.Edge]:
+    """The edge table with the first piece's measures replaced."""
+    first, *others = case.report.pieces
+    assert first.edge is not None
+    changed = first.model_copy(update={"edge": first.edge.model_copy(update=edge)})
+    return edges.rows(case.report.model_copy(update={"pieces": [changed, *others]}), case.rules)
+
+
+def test_twins_are_one_row_that_says_how_many_are_turned_over_and_which_placement_takes_which() -> None:
+    first = rows(herb_bed())[0]
+    assert (first.piece, first.count, first.fabric) == ("A", 4, "moss")
+    assert first.notes == ("2 of them turned over.", "2 for A and 2 for B (turned over).")
+
+
+def test_sizes_are_those_of_the_cut_piece_in_the_shops_unit() -> None:
+    assert rows(herb_bed())[1].size == "47 × 47 mm"  # a disc of radius 22 + 1.5 mm
+    assert rows(herb_bed(rules=rules_of(show="in")))[1].size == "1.85 × 1.85 in"  # 47 / 25.4
+
+
+def test_the_count_of_all_rows_is_the_count_of_all_laid_pieces() -> None:
+    for case in (herb_bed(), order()):
+        assert sum(row.count for row in rows(case)) == sum(len(mat.laid) for mat in case.layout.mats)
+
+
+def test_patches_are_listed_by_size_with_each_piece() -> None:
+    case = job([stages_of("patch.jef")], rules_of(), patches=True)
+    assert [row.patch for row in rows(case)] == ["60 × 60 mm", "60 × 60 mm"]
+    looks = matpicture.looks(case.layout, case.rules)
+    needed = cuttinglist.needs(case.report, looks, case.rules)
+    assert [(need.look.label, need.size, need.count) for need in needed] == [
+        ("Moss linen", "60 × 60 mm", 4),
+        ("Rust cotton", "60 × 60 mm", 2),
+    ]
+
+
+def test_a_piece_below_the_confidence_of_the_rules_is_named_with_both_figures() -> None:
+    case = herb_bed()
+    assert cuttinglist.left_out(case.report, case.rules) == [
+        "D was not cut: it is a piece with 45% confidence, and the rules ask for 60%."
+    ]
+
+
+def test_pieces_that_the_rules_leave_uncut_or_no_mat_can_hold_are_named() -> None:
+    case = herb_bed()
+    *others, last = case.report.pieces
+    base = last.model_copy(update={"kind": "base", "confidence": 0.9})
+    report = case.report.model_copy(update={"pieces": [*others, base], "mats": case.report.mats[:1]})
+    assert cuttinglist.left_out(report, case.rules) == [
+        "C lies on no mat; the points at the top say why.",
+        "D is a base layer, such as batting, which the rules of this product leave uncut.",
+    ]
+
+
+def test_the_scale_is_checked_on_the_largest_piece_of_the_first_mat() -> None:
+    case = herb_bed()
+    check = cuttinglist.scale_check(case.report, case.rules)
+    assert check is not None
+    assert (check.mat, check.piece) == ("305 × 305 mm", "A")
+    assert check.width == rows(case)[0].size.split(" × ", maxsplit=1)[0] + " mm"
+
+
+def test_edges_are_told_in_words_where_a_number_would_mislead() -> None:
+    case = herb_bed()
+    assert without_edges(case)[0] == edges.Edge(piece="A", offset="1.5 mm", cover="0.4 mm", reach="0.9 mm")
+    bare = without_edges(
+        case, least_cover_mm=-0.2, uncovered_share=0.124, hidden_share=0.004, least_reach_mm=-0.3
+    )
+    assert bare[0].cover == "sticks out by 0.2 mm; 12% has no cover; under 1% lies under another piece"
+    assert bare[0].reach == "falls short by 0.3 mm"
+    raw = without_edges(case, least_cover_mm=None, uncovered_share=None, least_reach_mm=None)
+    assert (raw[0].cover, raw[0].reach) == ("no cover", "no tack-down along the edge")
+
+
+def test_fabrics_differ_in_pattern_as_well_as_in_colour() -> None:
+    case = herb_bed()
+    looks = matpicture.looks(case.layout, case.rules)
+    assert {look.label for look in looks.values()} == {"Moss linen", "Rust cotton"}
+    assert len({look.pattern for look in looks.values()}) == len(looks)
+    assert looks["moss"].colour == "#9db58c"
+
+
+def test_a_fabric_colour_that_is_none_is_replaced_and_never_reaches_the_page() -> None:
+    case = herb_bed()
+    moss = case.rules.fabrics["moss"].model_copy(update={"colour": 'red" onload="x'})
+    rules = case.rules.model_copy(update={"fabrics": {**case.rules.fabrics, "moss": moss}})
+    assert matpicture.looks(case.layout, rules)["moss"].colour.startswith("#")
+
+
+def test_pieces_with_web_on_the_back_are_mirrored_without_a_star() -> None:
+    case = herb_bed(rules=rules_of(fusible_back=True))
+    over = matpicture.turned_over(case.report, case.rules)
+    assert not over
+    assert "web side up" in matpicture.hint(over, case.rules)
+
+
+def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -> None:
+    case = herb_bed()
+    mat = case.report.mats[0]
+    laid = [mat.laid[0].model_copy(update={"mirrored": True}), *mat.laid[1:]]
+    report = case.report.model_copy(
+        update={"mats": [mat.model_copy(update={"laid": laid}), *case.report.mats[1:]]}
+    )
+    over = matpicture.turned_over(report, case.rules)
+    looks = matpicture.looks(case.layout, case.rules)
+    view = matpicture.mat_view(case.layout.mats[0], mat, looks, over, case.rules)
+    assert [one.letter for one in view.laid] == ["A*", "A", "B", "B"]
+    assert "A star marks" in matpicture.hint(over, case.rules)
+
+
+def test_letters_stand_inside_their_pieces() -> None:
+    case = herb_bed()
+    looks = matpicture.looks(case.layout, case.rules)
+    for mat, entry in zip(case.layout.mats, case.report.mats, strict=True):
+        view = matpicture.mat_view(mat, entry, looks, frozenset(), case.rules)
+        for laid, one in zip(mat.laid, view.laid, strict=True):
+            x0, y0 = laid.curve.exterior[:, 0].min(axis=0)
+            x1, y1 = laid.curve.exterior[:, 0].max(axis=0)
+            assert x0 < one.x < x1
+            assert y0 < one.baseline < y1
+
+
+def test_a_mat_is_told_in_words_for_those_who_cannot_see_it() -> None:
+    case = herb_bed()
+    looks = matpicture.looks(case.layout, case.rules)
+    view = matpicture.mat_view(case.layout.mats[0], case.report.mats[0], looks, frozenset(), case.rules)
+    assert view.in_words == "Mat 1, 305 × 305 mm, with 2 × A and 2 × B"
+    assert replace(view, in_words="").pieces == "4 pieces"

@@ -1,0 +1,124 @@
+"""The sewing order of the herb bed, halt by halt."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from piecewright.cutting.design import Thread
+from piecewright.cutting.sheet import matpicture, sewing
+from tests.cutting.sheet.case import herb_bed, rules_of
+
+if TYPE_CHECKING:
+    from piecewright.cutting.report import Report
+    from tests.cutting.sheet.case import Case
+
+BEYOND = "so that its edge lies 1.5 mm outside the sewn line all round."
+
+
+def steps(case: Case, report: Report | None = None) -> list[sewing.Step]:
+    looks = matpicture.looks(case.layout, case.rules)
+    return sewing.steps(case.designs[0], 1, report or case.report, looks, case.rules)
+
+
+def with_piece(case: Case, index: int, **changes: object) -> Report:
+    """The report with one piece changed."""
+    pieces = list(case.report.pieces)
+    pieces[index] = pieces[index].model_copy(update=changes)
+    return case.report.model_copy(update={"pieces": pieces})
+
+
+def test_every_block_is_told_and_blocks_that_say_the_same_are_told_together() -> None:
+    assert [step.title for step in steps(herb_bed())] == [
+        *(f"Block {n}" for n in range(1, 8)),
+        "Blocks 8 to 9",
+    ]
+
+
+def test_a_piece_is_laid_when_the_machine_stops_before_its_tack_down() -> None:
+    first, second = steps(herb_bed())[:2]
+    assert first.sews == ("Placement line of A and B (a single run): it shows where the fabric goes.",)
+    assert first.halt == "When the machine stops:"
+    assert first.hands == (
+        f"Lay piece A (Moss linen), right side up {BEYOND}",
+        f"Lay piece B (Moss linen), a twin of A turned over, right side up {BEYOND}",
+    )
+    assert second.sews == ("Tack-down of A and B (zigzag, 2 mm wide): it holds the fabric.",)
+    assert (second.halt, second.hands) == ("", ())
+
+
+def test_a_piece_tacked_down_blocks_later_is_laid_at_the_last_halt_before() -> None:
+    case = herb_bed()
+    later = {2: 5, 5: 2}
+    passes = [p.model_copy(update={"block": later.get(p.block, p.block)}) for p in case.report.passes]
+    passes = [p for p in passes if not (p.role == "cover" and "A" in p.piece)]
+    told = steps(case, case.report.model_copy(update={"passes": passes}))
+    laid = {step.title: step.hands for step in told if step.hands}
+    assert any("piece A" in line for line in laid["Block 4"])
+    assert "Block 1" not in laid
+
+
+def test_a_tack_down_in_the_block_of_the_placement_line_asks_to_stop_by_hand() -> None:
+    case = herb_bed()
+    passes = [p.model_copy(update={"block": 1 if p.block == 2 else p.block}) for p in case.report.passes]
+    first = steps(case, case.report.model_copy(update={"passes": passes}))[0]
+    assert first.halt == "Stop the machine by hand when the placement line is sewn:"
+    assert len(first.sews) == 2
+
+
+def test_an_uncertain_piece_is_told_as_one_and_a_certain_one_without_a_cut_is_trimmed() -> None:
+    case = herb_bed()
+    assert steps(case)[6].hands[0].startswith("D may be a piece, and was not cut. If it is one, lay fabric")
+    sure = steps(case, with_piece(case, 3, confidence=0.9))[6]
+    assert sure.hands[0].startswith(
+        "Piece D was not cut beforehand: lay fabric well over the line, and trim it"
+    )
+    base = steps(case, with_piece(case, 3, kind="base"))[6]
+    assert base.hands[0].startswith("Base layer D was not cut beforehand")
+
+
+def test_base_layers_have_no_right_side_and_may_lie_inside_the_line() -> None:
+    case = herb_bed()
+    inside = steps(case, with_piece(case, 2, kind="base", offset_mm=-2.0))[2]
+    assert inside.hands == (
+        "Lay base layer C (Rust cotton), so that its edge lies 2 mm inside the sewn line all round.",
+    )
+    on_it = steps(case, with_piece(case, 2, kind="base", offset_mm=0.0))[2]
+    assert on_it.hands[0].endswith("so that its edge meets the sewn line all round.")
+
+
+def test_lengths_are_said_in_the_shops_unit() -> None:
+    told = steps(herb_bed(rules=rules_of(show="in")))
+    assert "0.06 in outside" in told[0].hands[0]
+    assert told[4].sews == ("Cover over the raw edge of A and B (satin stitch, 0.14 in wide).",)
+
+
+def test_threads_are_named_by_name_then_colour_then_number() -> None:
+    assert [step.thread for step in steps(herb_bed())] == [
+        "green",
+        "green",
+        "Rust",
+        "Rust",
+        "dark green",
+        "1045",
+        "yellow",
+        "several threads",
+    ]
+    assert sewing.thread_name(Thread()) == ""
+
+
+def test_a_colour_that_is_none_never_reaches_the_page() -> None:
+    case = herb_bed()
+    block = replace(case.designs[0].blocks[0], thread=Thread(colour="url(x)"))
+    design = replace(case.designs[0], blocks=(block,))
+    told = sewing.steps(design, 1, case.report, matpicture.looks(case.layout, case.rules), case.rules)
+    assert told[0].colour == ""
+
+
+def test_a_block_without_needle_points_is_not_told() -> None:
+    case = herb_bed()
+    blocks = case.designs[0].blocks
+    empty = replace(blocks[1], points=blocks[1].points[:0], cut_before=blocks[1].cut_before[:0])
+    design = replace(case.designs[0], blocks=(blocks[0], empty, *blocks[2:]))
+    told = sewing.steps(design, 1, case.report, matpicture.looks(case.layout, case.rules), case.rules)
+    assert "Block 2" not in [step.title for step in told]
