@@ -105,6 +105,25 @@ def _schema(options: argparse.Namespace) -> int:
     return OK
 
 
+def _library(options: argparse.Namespace) -> int:
+    """Cut every design of a folder, on all cores or on a cluster; a later run goes on where it ended."""
+    from piecewright.daemon import library  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon.library import table  # noqa: PLC0415 - likewise
+
+    into = options.into or options.folder.with_name(f"{options.folder.name}-cut")
+    tasks, passed_over = library.plan(options.folder, into, _rulebook(options))
+    with (
+        library.executor_for(jobs=options.jobs, cluster=options.cluster) as (executor, slots),
+        table.progress(len(tasks), shown=not options.json) as advance,
+    ):
+        summary = library.work_through(tasks, into, executor, slots, progress=advance)
+    if options.json:
+        _write_json(summary.as_json())
+    else:
+        table.show(summary, into, passed_over)
+    return OK if summary.all_well else REFUSED
+
+
 def _rulebook(options: argparse.Namespace) -> Rulebook:
     from piecewright.daemon.rulebook import load  # noqa: PLC0415 - `--help` needs no rules
 
@@ -139,6 +158,11 @@ def _parser() -> argparse.ArgumentParser:
     inspect = command("inspect", _inspect)
     inspect.add_argument("file", type=Path, metavar="FILE")
     inspect.add_argument("--picture", type=Path, metavar="FILE.svg", help="also draw it")
+    library = command("library", _library)
+    library.add_argument("folder", type=Path, metavar="FOLDER")
+    library.add_argument("--into", type=Path, metavar="DIR", help="where results go; FOLDER-cut if left out")
+    library.add_argument("--jobs", type=int, metavar="N", help="how many at once; all cores if left out")
+    library.add_argument("--cluster", default="", metavar="ADDRESS", help="of a Dask scheduler")
     command("check", _check)
     command("schema", _schema).add_argument("what", choices=("rules", "report"), nargs="?", default="rules")
     return parser
