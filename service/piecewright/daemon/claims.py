@@ -2,6 +2,16 @@
 
 Terms: a *job folder* is ``work/<id>``; its *stage* is read from what lies in it, so that recovery after a
 crash is the ordinary way of going on and not a second program.
+
+========== ================================================ =============================
+stage      what lies in the job folder                      what is done next
+========== ================================================ =============================
+unclaimed  ``in/`` is missing or empty                      forget the folder
+claimed    ``in/`` holds the drop                           work on it (again)
+worked     READY, and the results that it names             publish
+published  READY, its results have left                     hand over if asked, retire
+refused    ``report.json``                                  set aside
+========== ================================================ =============================
 """
 
 from __future__ import annotations
@@ -10,9 +20,9 @@ import enum
 import hashlib
 import json
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.daemon.disk import Disk, write_whole
 from piecewright.daemon.sweep import Sighting, Signature, sight
@@ -29,11 +39,13 @@ RULES: Final = "rules.json"
 DROP: Final = "in"
 READY: Final = "READY"
 REPORT: Final = "report.json"
-OUT: Final = "out-{attempt}"
+
+_LONGEST_NAME: Final = 80
+"""Bytes of a drop's name kept in folder names, so that paths stay short enough for Windows."""
 
 
 class Stage(enum.Enum):
-    """How far a job folder has come."""
+    """How far a job folder has come; see the table above."""
 
     UNCLAIMED = "unclaimed"
     CLAIMED = "claimed"
@@ -44,7 +56,7 @@ class Stage(enum.Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One entry of the inbox that a job has taken: where it lay, relative to the inbox."""
+    """One entry of the inbox that a job has taken."""
 
     name: str
     tray: str
@@ -78,35 +90,34 @@ def take(
     """Claim entries as one job.
 
     Returns:
-        The claim, or None if the entries have gone or cannot be moved now; then nothing has changed.
+        The claim, or None if the entries have gone, changed or cannot be moved; then nothing is changed.
     """
     first = sightings[0]
-    job = new_id(folders, sightings, now)
-    entries = tuple(Entry(name=s.name, tray=s.tray, signature=s.signature) for s in sightings)
+    name = first.name if len(sightings) == 1 else f"{first.tray} ({len(sightings)} drops)"
     claim = Claim(
-        job=job,
-        name=first.name if len(sightings) == 1 else f"{first.tray} ({len(sightings)})",
+        job=_new_id(folders, sightings, name, now),
+        name=name,
         tray=first.tray,
         product=rules.product.name,
         claimed=now.isoformat(timespec="seconds"),
-        entries=entries,
+        entries=tuple(Entry(name=s.name, tray=s.tray, signature=s.signature) for s in sightings),
     )
-    folder = folders.work / job
+    folder = folders.work / claim.job
     disk.make_folder(folder)
     disk.make_folder(folder / DROP)
     write_whole(disk, folder / RULES, rules.model_dump_json(indent=1).encode())
-    write_whole(disk, folder / CLAIM, json.dumps(asdict(claim), indent=1).encode())
+    _write_claim(disk, folder, claim)
     disk.sync(folders.work)
-    if not move_in(disk, folders, claim):
-        disk.remove(folder)
+    move_in(disk, folders, claim)
+    if stage_of(folder) is Stage.UNCLAIMED:
+        forget(disk, folder)
         return None
     return claim
 
 
-def move_in(disk: Disk, folders: Folders, claim: Claim) -> bool:
-    """Move what is left of a claim's entries into its folder; False if none could be moved."""
+def move_in(disk: Disk, folders: Folders, claim: Claim) -> None:
+    """Move those of a claim's entries that still lie in the inbox, unchanged, into its folder."""
     drop = folders.work / claim.job / DROP
-    moved = False
     for entry in claim.entries:
         source = folders.inbox / entry.tray / entry.name
         seen = sight(source)
@@ -116,11 +127,9 @@ def move_in(disk: Disk, folders: Folders, claim: Claim) -> bool:
             disk.rename(source, drop / entry.name)
         except (FileNotFoundError, PermissionError):  # taken back by the operator, or locked (Windows)
             continue
-        moved = True
     disk.sync(drop)
-    for tray in {entry.tray for entry in claim.entries}:
+    for tray in sorted({entry.tray for entry in claim.entries}):
         disk.sync(folders.inbox / tray)
-    return moved
 
 
 def read_claim(folder: Path) -> Claim:
@@ -131,56 +140,123 @@ def read_claim(folder: Path) -> Claim:
         ValueError: If it is damaged.
     """
     raw = json.loads((folder / CLAIM).read_bytes())
-    entries = tuple(
-        Entry(name=e["name"], tray=e["tray"], signature=Signature(*e["signature"]))
-        for e in raw.pop("entries")
-    )
-    return Claim(entries=entries, **raw)
+    try:
+        entries = tuple(Entry(**{**e, "signature": Signature(*e["signature"])}) for e in raw.pop("entries"))
+        return Claim(entries=entries, **raw)
+    except (KeyError, TypeError) as error:
+        message = f"{folder / CLAIM} is damaged."
+        raise ValueError(message) from error
 
 
 def stage_of(folder: Path) -> Stage:
-    """Where a job stands, from its folder alone."""
+    """Where a job stands, from its folder alone.
+
+    Raises:
+        OSError: If the folder cannot be read.
+        ValueError: If READY is damaged.
+    """
     if (folder / REPORT).exists():
         return Stage.REFUSED
     if (folder / READY).exists():
-        out = folder / json.loads((folder / READY).read_bytes())["out"]
-        return Stage.WORKED if out.exists() else Stage.PUBLISHED
+        results = folder / str(json.loads((folder / READY).read_bytes())["out"])
+        return Stage.WORKED if results.exists() else Stage.PUBLISHED
     drop = folder / DROP
-    if not drop.is_dir() or not any(drop.iterdir()):
-        return Stage.UNCLAIMED
-    return Stage.CLAIMED
+    return Stage.CLAIMED if drop.is_dir() and any(drop.iterdir()) else Stage.UNCLAIMED
+
+
+def read_report(folder: Path) -> dict[str, Any]:
+    """The report of a refused job as plain JSON data.
+
+    Raises:
+        OSError: If there is none.
+        ValueError: If it is damaged.
+    """
+    report: dict[str, Any] = json.loads((folder / REPORT).read_bytes())
+    return report
 
 
 def is_untouched(folder: Path, claim: Claim) -> bool:
     """Whether nobody has written to the claimed entries since they had settled."""
-    for entry in claim.entries:
-        seen = sight(folder / DROP / entry.name)
-        if seen is not None and seen[0] != entry.signature:
-            return False
-    return True
+    return all(signature in (None, entry.signature) for entry, signature in _present(folder, claim))
 
 
-def new_id(folders: Folders, sightings: Sequence[Sighting], now: dt.datetime) -> str:
-    """Short, sorted by time of claim (UTC), and never used before in any of the folders."""
+def with_present_signatures(disk: Disk, folder: Path, claim: Claim) -> Claim:
+    """Write the claim anew with the signatures that its entries have now."""
+    present = [
+        entry if signature is None else replace(entry, signature=signature)
+        for entry, signature in _present(folder, claim)
+    ]
+    renewed = replace(claim, entries=tuple(present))
+    _write_claim(disk, folder, renewed)
+    return renewed
+
+
+def forget(disk: Disk, folder: Path) -> None:
+    """Remove a job folder that never got its drop; cannot remove anything that was dropped."""
+    if not folder.exists():
+        return
+    drop = folder / DROP
+    if drop.is_dir():
+        disk.remove_empty(drop)
+    for name in (RULES, CLAIM):
+        disk.remove(folder / f"{name}.new")
+        disk.remove(folder / name)
+    disk.remove_empty(folder)
+
+
+def content_hash(folder: Path) -> str:
+    """SHA-256 over what was dropped: paths inside folders count, the drop's own name does not."""
+    whole = hashlib.sha256()
+    for entry in sorted((folder / DROP).iterdir()):
+        files = [entry] if entry.is_file() else sorted(path for path in entry.rglob("*") if path.is_file())
+        for path in files:
+            if path.is_symlink():
+                continue
+            inner = str(path.relative_to(entry)).encode(errors="surrogateescape")
+            with path.open("rb") as file:
+                whole.update(inner + b"\0" + hashlib.file_digest(file, "sha256").digest())
+    return whole.hexdigest()
+
+
+def folder_name(name: str, job: str) -> str:
+    """Name of the job's folder in the outbox."""
+    return f"{_safe(name)}_{job}"
+
+
+def _safe(name: str) -> str:
+    """What Windows, shares and shells take of a drop's name, without its ending."""
+    stem = Path(name).stem.encode("utf-8", "replace").decode()
+    cleaned = re.sub(r"[^\w\-]+", "-", stem).strip("-_")
+    return cleaned.encode()[:_LONGEST_NAME].decode(errors="ignore") or "drop"
+
+
+def _write_claim(disk: Disk, folder: Path, claim: Claim) -> None:
+    write_whole(disk, folder / CLAIM, json.dumps(asdict(claim), indent=1).encode())
+
+
+def _present(folder: Path, claim: Claim) -> list[tuple[Entry, Signature | None]]:
+    seen = [(entry, sight(folder / DROP / entry.name)) for entry in claim.entries]
+    return [(entry, present[0] if present is not None else None) for entry, present in seen]
+
+
+def _new_id(folders: Folders, sightings: Sequence[Sighting], name: str, now: dt.datetime) -> str:
+    """Short, sorted by time of claim (UTC), and never used before.
+
+    A clock that jumps back may repeat a time; the four digits behind it are then counted on until free.
+    """
+    seed = repr([(s.path, s.signature) for s in sightings]).encode(errors="surrogateescape")
+    digits = int.from_bytes(hashlib.blake2b(seed, digest_size=2).digest(), "big")
     stamp = now.strftime("%y%m%d-%H%M%S")
-    salt = 0
-    while True:
-        seed = repr((salt, [(s.path, s.signature) for s in sightings])).encode(errors="surrogateescape")
-        job = f"{stamp}-{hashlib.blake2b(seed, digest_size=2).hexdigest()}"
-        if not _is_used(folders, job):
-            return job
-        salt += 1
+    while _is_used(folders, f"{stamp}-{digits:04x}", name):
+        digits = (digits + 1) % 0x10000
+    return f"{stamp}-{digits:04x}"
 
 
-def _is_used(folders: Folders, job: str) -> bool:
-    if any((place / job).exists() for place in (folders.work, folders.done, folders.failed)):
-        return True
-    return any(folders.outbox.glob(f"*_{job}"))
-
-
-def safe_name(name: str) -> str:
-    """A folder name that Windows, shares and shells take: the drop's name without its ending."""
-    stem = Path(name).stem if not name.startswith(".") else name
-    cleaned = re.sub(r"[^\w\-]+", "-", stem.encode("utf-8", "replace").decode()).strip("-_")
-    short = cleaned.encode()[:80].decode(errors="ignore")
-    return short or "drop"
+def _is_used(folders: Folders, job: str, name: str) -> bool:
+    homes = (
+        folders.work / job,
+        folders.done / job,
+        folders.failed / job,
+        folders.outbox / folder_name(name, job),
+    )
+    return any(home.exists() for home in homes)

@@ -6,13 +6,12 @@ makes its contents survive a power cut; *whole* means that readers see all of a 
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import stat
-from typing import TYPE_CHECKING, Protocol
-
-if TYPE_CHECKING:
-    from pathlib import Path
+from pathlib import Path
+from typing import Protocol
 
 _NEW = ".new"
 
@@ -37,6 +36,9 @@ class Disk(Protocol):
 
     def replace(self, source: Path, target: Path) -> None:
         """Move a file over another, at once or not at all."""
+
+    def remove_empty(self, path: Path) -> None:
+        """Remove a folder that holds nothing; fails if it holds anything."""
 
     def remove(self, path: Path) -> None:
         """Remove a file, or a folder with all that it holds; nothing happens if it is not there."""
@@ -71,12 +73,16 @@ class RealDisk:
     def rename(self, source: Path, target: Path) -> None:
         """See ``Disk``; POSIX would silently replace a file, so that is asked first."""
         if os.path.lexists(target):
-            raise FileExistsError(17, "The name is taken", str(target))
+            raise FileExistsError(errno.EEXIST, "The name is taken", str(target))
         source.rename(target)
 
     def replace(self, source: Path, target: Path) -> None:
         """See ``Disk``."""
         source.replace(target)
+
+    def remove_empty(self, path: Path) -> None:
+        """See ``Disk``."""
+        path.rmdir()
 
     def remove(self, path: Path) -> None:
         """See ``Disk``."""
@@ -110,7 +116,7 @@ def move(disk: Disk, source: Path, target: Path) -> None:
 def sync_tree(disk: Disk, folder: Path) -> None:
     """Sync every file below a folder, then the folders, innermost first."""
     for here, _folders, files in os.walk(folder, topdown=False):
-        inside = folder.__class__(here)
+        inside = Path(here)
         for name in sorted(files):
             disk.sync(inside / name)
         disk.sync(inside)
@@ -120,7 +126,7 @@ def _remove_tree(path: Path) -> None:
     """Like rmtree, but folders that were dropped without the right to write are opened first."""
     for here, folders, _files in os.walk(path):
         for name in folders:
-            inner = path.__class__(here, name)
+            inner = Path(here, name)
             if not inner.is_symlink():
                 inner.chmod(0o700)
     shutil.rmtree(path)

@@ -9,6 +9,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from piecewright.daemon.claims import Claim
+    from piecewright.daemon.outbox import Ready
+
 Status = Literal["cut", "nothing-to-cut", "refused", "waiting"]
 
 
@@ -61,18 +64,29 @@ class Outcome:
         return f"{name}: {self.status}: {printable(self.message)}"
 
 
-def outcome_of(report: Mapping[str, Any], *, name: str, folder: Path) -> Outcome:
-    """Sum up a job's report, given as plain JSON data."""
-    error = report.get("error")
+def of_ready(ready: Ready, claim: Claim, outbox: Path) -> Outcome:
+    """The outcome of a job that was published."""
     return Outcome(
-        job=report["job"],
-        name=name,
-        status=report["status"],
-        folder=folder,
-        pieces=sum(len(mat["laid"]) for mat in report["mats"]),
-        mats=len(report["mats"]),
+        job=claim.job,
+        name=claim.name,
+        status="cut" if ready.status == "cut" else "nothing-to-cut",
+        folder=outbox / ready.published,
+        pieces=ready.pieces,
+        mats=ready.mats,
+        findings=ready.findings,
+    )
+
+
+def of_refusal(report: Mapping[str, Any], claim: Claim, failed: Path) -> Outcome:
+    """The outcome of a job that was set aside; the report as plain JSON data."""
+    error = report.get("error") or {"message": "No reason was given.", "advice": "Look at its report."}
+    return Outcome(
+        job=claim.job,
+        name=claim.name,
+        status="refused",
+        folder=failed / claim.job,
         findings=len(report["findings"]),
-        message=f"{error['message']} {error['advice']}" if error else "",
+        message=f"{error['message']} {error['advice']}",
     )
 
 

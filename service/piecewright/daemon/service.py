@@ -5,6 +5,7 @@ Everything is wired here; the parts get folders, clocks and wake-ups as argument
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import signal
@@ -12,98 +13,91 @@ import threading
 import time
 from typing import TYPE_CHECKING, Final
 
+import structlog
+
 from piecewright.daemon import logs
-from piecewright.daemon.folders import Folders, locked, prepare
+from piecewright.daemon.board import Board
+from piecewright.daemon.folders import Folders, prepare
 from piecewright.daemon.health import Notifier
 from piecewright.daemon.outcome import Outcome
-from piecewright.daemon.rulebook import load
-from piecewright.daemon.session import Session, left_waiting
+from piecewright.daemon.rulewatch import RuleWatch
+from piecewright.daemon.session import RootLost, Session, Surroundings
 from piecewright.daemon.watcher import Watcher
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from piecewright.daemon.rulebook import Rulebook
 
 __all__ = ["Outcome", "once", "take_copies", "watch"]
 
-_BREATH_S: Final = 0.1
-"""A copy of thousands of files makes thousands of events; one tick serves all that come within this."""
+_STOP_WITHIN_S: Final = 20.0
+"""Jobs in work may still finish for so long when the service is told to stop; the unit allows 45 s."""
+_ROOT_BACK_S: Final = 2.0
+"""How often a lost root is looked for."""
+_LONGEST_WAIT_S: Final = 5.0
+"""systemd and the rules file want attention at least this often."""
+
+_log = structlog.get_logger(__name__)
 
 
-def once(rulebook: Rulebook, *, progress: Callable[[Outcome], None]) -> tuple[Outcome, ...]:
+def once(
+    rulebook: Rulebook, *, progress: Callable[[Outcome], None], around: Surroundings | None = None
+) -> tuple[Outcome, ...]:
     """Work through what lies in the inbox, then end.
 
     Args:
         rulebook: The rules.
         progress: Told of each outcome as it comes about.
+        around: Disk, clocks and workers; those of this machine if left out.
 
     Returns:
         All outcomes, those of drops left waiting last.
 
     Raises:
         FolderError: If the folders cannot be used, or another service uses them.
+        RootLost: If the root goes away meanwhile.
     """
     logs.set_up(level="warning")
     outcomes: list[Outcome] = []
 
-    def told(outcome: Outcome) -> None:
+    def tell(outcome: Outcome) -> None:
         outcomes.append(outcome)
         progress(outcome)
 
     wake = threading.Event()
-    folders = Folders.of(rulebook.inbox)
-    prepare(folders)
-    with locked(folders):
-        session = Session(rulebook=rulebook, told=told, wake=wake.set)
-        session.recover()
-        try:
-            _until_nothing_is_left(session, wake)
-        finally:
-            session.stop()
-        for outcome in left_waiting(session):
-            told(outcome)
+    with Session.opened(rulebook, tell=tell, wake=wake.set, around=around) as session:
+        session.intake.gathers = False
+        while True:
+            wake.clear()
+            session.tick()
+            if session.is_through:
+                break
+            wake.wait(max(0.0, session.next_due() - time.monotonic()))
+        for outcome in session.left_waiting():
+            tell(outcome)
+        Board("", session).write_now()
     return tuple(outcomes)
 
 
-def watch(rulebook_path: Path, *, root: Path | None = None) -> int:
+def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings | None = None) -> int:
     """Watch the inbox until SIGTERM or SIGINT, and give the exit code.
+
+    Args:
+        rulebook_path: The rules; edits are taken over while the service runs.
+        root: Puts the five folders there whatever the rules say.
+        around: Disk, clocks and workers; those of this machine if left out.
 
     Raises:
         RulesError: If the rules cannot be used at the start.
         FolderError: If the folders cannot be used, or another service uses them.
     """
     logs.set_up()
-    rulebook = load(rulebook_path, root=root)
-    wake, stop = threading.Event(), threading.Event()
-
-    def end(_number: int, _frame: object) -> None:
-        stop.set()
-        wake.set()
-
-    for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, end)
-    folders = Folders.of(rulebook.inbox)
-    prepare(folders)
-    notifier = Notifier()
-    with locked(folders):
-        session = Session(rulebook=rulebook, told=lambda _outcome: None, wake=wake.set)
-        session.recover()
-        watcher = Watcher(folders.inbox, wake.set)
-        notifier.ready(f"watching {folders.inbox}")
-        try:
-            while not stop.is_set():
-                watcher.tend()
-                wake.clear()
-                session.tick()
-                notifier.alive(f"{session.running} in work, {len(session.settling)} in the inbox")
-                wake.wait(max(0.0, session.next_due() - time.monotonic()))
-                stop.wait(_BREATH_S)
-        finally:
-            notifier.stopping()
-            watcher.stop()
-            session.stop()
+    rules = RuleWatch(rulebook_path, root=root)
+    service = Service(rules, Notifier(), around or Surroundings())
+    with _signals(service.stop):
+        service.run()
     return 0
 
 
@@ -112,6 +106,10 @@ def take_copies(source: Path, rulebook: Rulebook) -> int:
 
     Returns:
         How many files and folders were copied.
+
+    Raises:
+        OSError: If something cannot be copied.
+        FolderError: If the folders cannot be used.
     """
     folders = Folders.of(rulebook.inbox)
     prepare(folders)
@@ -129,12 +127,108 @@ def take_copies(source: Path, rulebook: Rulebook) -> int:
     return taken
 
 
-def _until_nothing_is_left(session: Session, wake: threading.Event) -> None:
-    while True:
-        wake.clear()
+class Service:
+    """Sessions, one after another, until told to stop; a new one when the rules move the folders."""
+
+    def __init__(self, rules: RuleWatch, notifier: Notifier, around: Surroundings) -> None:
+        """Take what it needs; ``run`` begins."""
+        self._rules = rules
+        self._notifier = notifier
+        self._around = around
+        self._wake = threading.Event()
+        self._stop = threading.Event()
+
+    def stop(self) -> None:
+        """End soon; may be called from a signal handler or another thread."""
+        self._stop.set()
+        self._wake.set()
+
+    def run(self) -> None:
+        """Serve until told to stop.
+
+        Raises:
+            FolderError: If the folders cannot be used, or another service uses them.
+        """
+        while not self._stop.is_set():
+            rulebook = self._rules.rulebook
+            try:
+                self._serve(rulebook)
+            except RootLost:
+                _log.error("root lost", root=str(rulebook.inbox.root))
+                self._wait_for(rulebook.inbox.root)
+        self._notifier.stopping()
+
+    def _serve(self, rulebook: Rulebook) -> None:
+        """One session: until told to stop, the root is lost or the rules name other folders."""
+        with Session.opened(
+            rulebook, tell=lambda _outcome: None, wake=self._wake.set, around=self._around
+        ) as session:
+            watcher = None if rulebook.inbox.share else Watcher(session.folders.inbox, self._hint(session))
+            board = Board(self._rules.name, session)
+            self._notifier.ready(f"watching {session.folders.inbox}")
+            _log.info("watching", inbox=str(session.folders.inbox))
+            try:
+                while not self._stop.is_set() and self._rules.rulebook.inbox == rulebook.inbox:
+                    self._turn(session, watcher, board)
+                self._drain(session)
+                board.write_now()
+            finally:
+                if watcher is not None:
+                    watcher.stop()
+
+    def _turn(self, session: Session, watcher: Watcher | None, board: Board) -> None:
+        self._wake.clear()
+        if self._rules.look():
+            session.rulebook = self._rules.rulebook
+            board.rules_fault = self._rules.fault
+        if watcher is not None and watcher.tend():
+            session.intake.hint()
         session.tick()
-        settling = len(session.settling) - len(session.waiting)
-        under_way = [job for job in session.jobs.values() if job.worker is not None or not job.message]
-        if not under_way and settling <= 0:
-            return
-        wake.wait(max(0.0, session.next_due() - time.monotonic()))
+        ailments = session.ailments()
+        board.notices = (*ailments, *((watcher.trouble,) if watcher is not None and watcher.trouble else ()))
+        board.write_if_changed()
+        if ailments:
+            _log.warning("not well", ailments=ailments)
+        else:
+            self._notifier.alive(
+                f"{session.bench.running} in work, {len(session.intake.settling)} in the inbox"
+            )
+        wait = min(session.next_due() - self._around.clock(), _LONGEST_WAIT_S)
+        self._wake.wait(max(0.0, wait))
+
+    def _hint(self, session: Session) -> Callable[[], None]:
+        def hint() -> None:
+            session.intake.hint()
+            self._wake.set()
+
+        return hint
+
+    def _drain(self, session: Session) -> None:
+        """Let jobs in work finish for a while; what does not is taken up by the next service."""
+        self._notifier.stopping()
+        end = self._around.clock() + _STOP_WITHIN_S
+        while session.bench.running and self._around.clock() < end:
+            self._wake.clear()
+            session.tick(claim=False)
+            self._wake.wait(min(1.0, max(0.0, end - self._around.clock())))
+
+    def _wait_for(self, root: Path) -> None:
+        """Wait without a sign of life, so that systemd restarts us if it takes long."""
+        while not root.is_dir() and not self._stop.is_set():
+            self._stop.wait(_ROOT_BACK_S)
+
+
+@contextlib.contextmanager
+def _signals(stop: Callable[[], None]) -> Iterator[None]:
+    """Call ``stop`` on SIGTERM and SIGINT meanwhile."""
+
+    def handle(_number: int, _frame: object) -> None:
+        stop()
+
+    numbers = (signal.SIGTERM, signal.SIGINT)
+    before = [signal.signal(number, handle) for number in numbers]
+    try:
+        yield
+    finally:
+        for number, handler in zip(numbers, before, strict=True):
+            signal.signal(number, handler)

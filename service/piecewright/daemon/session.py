@@ -1,289 +1,259 @@
-"""One service's time on one root: sweep, claim, work, publish, retire, over and over.
-
-Terms: a *tick* is one turn of the loop, never blocking for long; a *job* here is what the loop remembers of
-a job folder, all of which can be lost, since the folder's stage says how to go on.
-"""
+"""One service's time on one root: everything that has to be done now, done by one ``tick``."""
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
-import json
 import time
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
 import structlog
 
-from piecewright.cutting.errors import PiecewrightError
-from piecewright.daemon import outbox
-from piecewright.daemon.claims import OUT, REPORT, Claim, Stage, is_untouched, read_claim, stage_of, take
-from piecewright.daemon.disk import Disk, RealDisk, write_whole
-from piecewright.daemon.folders import Folders
+from piecewright.daemon import claims, housekeeping, outbox, recovery
+from piecewright.daemon.bench import Bench
+from piecewright.daemon.disk import Disk, RealDisk
+from piecewright.daemon.errors import SpecialFile
+from piecewright.daemon.folders import Folders, identity, locked, prepare
+from piecewright.daemon.intake import Candidate, Intake
+from piecewright.daemon.ledger import Ledger
 from piecewright.daemon.outcome import Outcome, printable
-from piecewright.daemon.sweep import Settling, settle, sweep
 from piecewright.daemon.workshop import Workshop
-from piecewright.daemon.writers import being_written
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from pathlib import Path
 
-    from piecewright.cutting.rules import JobRules
+    from piecewright.daemon.claims import Claim
+    from piecewright.daemon.outbox import Ready
     from piecewright.daemon.rulebook import Rulebook
-    from piecewright.daemon.sweep import Sighting
-    from piecewright.daemon.workshop import Worker
 
-_FIRST_DELAY_S: Final = 5.0
-_LONGEST_DELAY_S: Final = 300.0
-"""A fault of ours is tried again after 5, 10, 20 ... seconds: soon enough for a slip, rare enough for a
-drive that is gone over night."""
+_CLAIM_AGAIN_S: Final = 5.0
+"""After a claim that the disk refused."""
 
 _log = structlog.get_logger(__name__)
 
 
-class DropFailed(PiecewrightError):  # noqa: N818 - names the thing
-    """The workers could not survive this drop."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What a session is given from outside; tests give their own."""
 
-    code = "drop-failed"
-
-
-class SpecialFile(PiecewrightError):  # noqa: N818 - names the thing
-    """A link, pipe or device was dropped."""
-
-    code = "special-file"
-
-
-@dataclass(slots=True, kw_only=True)
-class Job:
-    """What the loop remembers of a job folder."""
-
-    folder: Path
-    claim: Claim
-    worker: Worker | None = None
-    attempt: int = 0
-    not_before: float = 0.0
-    delay: float = _FIRST_DELAY_S
-    message: str = ""
-
-
-@dataclass(slots=True, kw_only=True)
-class Session:
-    """The loop's state. ``tick`` does all that can be done now.
-
-    Attributes:
-        rulebook: The rules for what is claimed from now on.
-        told: Called with each outcome as it comes about.
-        wake: Called from other threads when a tick is due.
-    """
-
-    rulebook: Rulebook
-    told: Callable[[Outcome], None]
-    wake: Callable[[], None]
     disk: Disk = field(default_factory=RealDisk)
     clock: Callable[[], float] = time.monotonic
     today: Callable[[], dt.datetime] = lambda: dt.datetime.now(dt.UTC)
-    workshop: Workshop = None  # type: ignore[assignment]  # set below, for it needs ``wake``
-    folders: Folders = field(init=False)
-    jobs: dict[str, Job] = field(default_factory=dict)
-    settling: dict[str, Settling] = field(default_factory=dict)
-    waiting: dict[str, str] = field(default_factory=dict)
+    workshop: Callable[[Callable[[], None]], Workshop] = Workshop
 
-    def __post_init__(self) -> None:
-        """Find the folders."""
-        self.folders = Folders.of(self.rulebook.inbox)
-        if self.workshop is None:
-            self.workshop = Workshop(self.wake)
 
-    def recover(self) -> None:
-        """Take up what an earlier service has left in work/."""
-        for folder in sorted(self.folders.work.iterdir()):
-            if not folder.is_dir():
-                self.disk.remove(folder)
-                continue
-            if stage_of(folder) is Stage.UNCLAIMED:
-                self.disk.remove(folder)
-                continue
-            claim = read_claim(folder)
-            self.jobs[folder.name] = Job(folder=folder, claim=claim)
-            _log.info("taken up", job=folder.name, drop=printable(claim.name), stage=stage_of(folder).value)
+class RootLost(Exception):  # noqa: N818 - tells the service to begin a new session
+    """The root is gone, or another folder has taken its place."""
 
-    def tick(self) -> None:
-        """Do all that can be done now."""
-        for job in list(self.jobs.values()):
-            self._tend(job)
-        self._sweep()
-        for job in list(self.jobs.values()):
-            self._tend(job)
 
-    def stop(self) -> None:
-        """End the workers; their jobs are taken up by the next session."""
-        for job in self.jobs.values():
-            if job.worker is not None:
-                job.worker.end()
-                (job.folder / f"attempt-{job.attempt}.json").unlink(missing_ok=True)
+class Session:
+    """A root that is held, with what is known of it."""
+
+    def __init__(
+        self,
+        rulebook: Rulebook,
+        *,
+        tell: Callable[[Outcome], None],
+        wake: Callable[[], None],
+        around: Surroundings,
+    ) -> None:
+        """Take up what an earlier session has left; see ``opened``."""
+        self.folders = Folders.of(rulebook.inbox)
+        self.intake = Intake(inbox=self.folders.inbox, clock=around.clock)
+        self._around = around
+        self._tell = tell
+        self.told = 0
+        self._rulebook = rulebook
+        self._ledger = Ledger.open(self.folders)
+        self._root = identity(self.folders.root)
+        self._no_claim_before = 0.0
+        self._tidied = around.clock() - housekeeping.EVERY_S
+        self.bench = Bench(
+            folders=self.folders,
+            rulebook=rulebook,
+            disk=around.disk,
+            clock=around.clock,
+            today=around.today,
+            workshop=around.workshop(wake),
+            earlier=self._ledger.earlier,
+            tell=self._record,
+        )
+
+    @classmethod
+    @contextlib.contextmanager
+    def opened(
+        cls,
+        rulebook: Rulebook,
+        *,
+        tell: Callable[[Outcome], None],
+        wake: Callable[[], None],
+        around: Surroundings | None = None,
+    ) -> Iterator[Session]:
+        """Hold the root of the rules, recover, and let go in the end.
+
+        Raises:
+            FolderError: If the folders cannot be used, or another service uses them.
+        """
+        prepare(Folders.of(rulebook.inbox))
+        with locked(Folders.of(rulebook.inbox)):
+            session = cls(rulebook, tell=tell, wake=wake, around=around or Surroundings())
+            try:
+                session.recover()
+                yield session
+            finally:
+                session.close()
 
     @property
-    def running(self) -> int:
-        """How many workers run."""
-        return sum(job.worker is not None for job in self.jobs.values())
+    def is_through(self) -> bool:
+        """Whether nothing can be done before somebody mends something or drops something."""
+        if any(path not in self.intake.waiting for path in self.intake.settling):
+            return False
+        return all(job.put_off for job in self.bench.jobs.values())
+
+    @property
+    def rulebook(self) -> Rulebook:
+        """The rules for what is claimed from now on; what is claimed keeps the rules it was claimed by."""
+        return self._rulebook
+
+    @rulebook.setter
+    def rulebook(self, rulebook: Rulebook) -> None:
+        self._rulebook = self.bench.rulebook = rulebook
+
+    def recover(self) -> None:
+        """Take up the jobs that lie in work/."""
+        housekeeping.sweep_out(self._around.disk, self.folders)
+        self._take_up()
+
+    def close(self) -> None:
+        """End what runs."""
+        self.bench.stop()
+        self._ledger.close()
+
+    def tick(self, *, claim: bool = True) -> None:
+        """Do all that can be done now.
+
+        Args:
+            claim: Whether drops may be claimed; not while the service is about to stop.
+
+        Raises:
+            RootLost: If the root is gone or replaced.
+        """
+        self._look_after_folders()
+        self.bench.tend()
+        if claim:
+            self.intake.sweep_if_due(self._rulebook)
+            self._claim_while_there_is_room()
+        self._tidy()
 
     def next_due(self) -> float:
         """Monotonic time of the next tick, if nothing wakes the loop before."""
-        now = self.clock()
-        due = [now + self.rulebook.inbox.sweep]
-        due += [job.not_before for job in self.jobs.values() if job.worker is None]
-        due += [s.since + self._quiet_for(s.sighting) for s in self.settling.values()]
-        return min((time for time in due if time > now), default=now)
+        dues = (
+            self.intake.next_sweep(self._rulebook),
+            self.intake.next_ripe(self._rulebook),
+            self.bench.next_due(),
+        )
+        return min(due for due in dues if due is not None)
 
-    def _sweep(self) -> None:
-        trays = [product.tray for product in self.rulebook.products if product.tray]
-        for tray in trays:
-            (self.folders.inbox / tray).mkdir(exist_ok=True)
-        now = self.clock()
-        self.settling = settle(self.settling, sweep(self.folders.inbox, trays), now)
-        self.waiting = {}
-        for settled in list(self.settling.values()):
-            if len(self.jobs) >= self.rulebook.limits.workers:
+    def ailments(self) -> tuple[str, ...]:
+        """Why the service is not well; systemd is told that it is alive only while there are none."""
+        found = []
+        swept = self.intake.last_sweep
+        if swept is None or self._around.clock() - swept > 3 * self._rulebook.inbox.sweep + 10:
+            found.append("the inbox was not looked through for too long")
+        if identity(self.folders.inbox) is None:
+            found.append("the inbox is gone")
+        if self.bench.is_stuck:
+            found.append("a worker could not be ended")
+        return tuple(found)
+
+    def notices(self) -> Iterator[str]:
+        """What the operator should see, one sentence each."""
+        for path, reason in sorted(self.intake.waiting.items()):
+            yield printable(f"{path.rpartition('/')[2]} waits in the inbox. {reason}")
+        for job in self.bench.jobs.values():
+            if job.put_off:
+                yield printable(f"{job.claim.name} is tried again. {job.message}")
+
+    def left_waiting(self) -> Iterator[Outcome]:
+        """What would be left behind if the session ended now."""
+        for path, reason in sorted(self.intake.waiting.items()):
+            where = Path(path)
+            yield Outcome(job="", name=where.name, status="waiting", folder=where, message=reason)
+        for job in self.bench.jobs.values():
+            if not job.told:
+                yield Outcome(
+                    job=job.claim.job,
+                    name=job.claim.name,
+                    status="waiting",
+                    folder=job.folder,
+                    message=job.message,
+                )
+
+    def _take_up(self) -> None:
+        for claim in recovery.take_up(self._around.disk, self.folders, known=self.bench.jobs):
+            self.bench.add(claim)
+
+    def _claim_while_there_is_room(self) -> None:
+        while self.bench.has_room and self._around.clock() >= self._no_claim_before:
+            candidate = next(self.intake.candidates(self._rulebook), None)
+            if candidate is None:
                 return
-            if now - settled.since >= self._quiet_for(settled.sighting):
-                self._claim(settled.sighting)
+            self._claim(candidate)
 
-    def _quiet_for(self, sighting: Sighting) -> float:
-        rules = self.rulebook.inbox
-        slow = rules.share or sighting.signature.kind == "folder"
-        return rules.settle_slow if slow else rules.settle
-
-    def _claim(self, sighting: Sighting) -> None:
-        reason, rules = self._may_claim(sighting)
-        if rules is None:
-            self.waiting[sighting.path] = reason
+    def _claim(self, candidate: Candidate) -> None:
+        rules = self._rulebook.job_rules(candidate.product)
+        disk, today = self._around.disk, self._around.today
+        try:
+            claim = claims.take(disk, self.folders, candidate.sightings, rules, today())
+        except OSError as error:
+            self._claim_failed(candidate, error)
             return
-        claim = take(self.disk, self.folders, [sighting], rules, self.today())
-        self.settling.pop(sighting.path, None)
+        self.intake.claimed(candidate)
         if claim is None:
             return
-        folder = self.folders.work / claim.job
-        job = Job(folder=folder, claim=claim)
-        self.jobs[claim.job] = job
         _log.info("claimed", job=claim.job, drop=printable(claim.name), product=claim.product)
-        if sighting.signature.kind == "special":
-            message = f"{printable(sighting.name)} is a link or a device, not a file."
-            error = SpecialFile(message, "Drop the file itself.")
-            outbox.refuse(self.disk, folder, claim.product, error)
+        if any(sighting.signature.kind == "special" for sighting in candidate.sightings):
+            message = f"{printable(claim.name)} is a link or a device, not a file."
+            outbox.refuse(
+                disk,
+                self.folders.work / claim.job,
+                claim.product,
+                SpecialFile(message, "Drop the file itself."),
+            )
+        self.bench.add(claim)
+        self.bench.tend()
 
-    def _may_claim(self, sighting: Sighting) -> tuple[str, JobRules | None]:
-        if sighting.unfinished:
-            return f"{printable(sighting.unfinished)} is still being copied, or was left half copied.", None
-        product = self.rulebook.product_for(sighting.name, tray=sighting.tray)
-        if product is None:
-            return "No product of the rules takes it.", None
-        path = self.folders.inbox / sighting.tray / sighting.name
-        writer = being_written(path)
-        if writer is not None:
-            return f"{printable(writer.name)} is still open in another program.", None
-        return "", self.rulebook.job_rules(product)
+    def _claim_failed(self, candidate: Candidate, error: OSError) -> None:
+        """Such as a full disk: wait a little, and take up whatever had been moved by then."""
+        self.intake.stays(candidate, f"It cannot be moved to work now: {error.strerror or error}.")
+        self._no_claim_before = self._around.clock() + _CLAIM_AGAIN_S
+        _log.warning("cannot claim", drop=printable(candidate.sightings[0].name), message=str(error))
+        self._take_up()
 
-    def _tend(self, job: Job) -> None:
+    def _look_after_folders(self) -> None:
+        """Make again what was deleted under the root; a lost root may be a drive that comes back."""
+        if self._root != identity(self.folders.root):
+            raise RootLost
+        for folder in self.folders.all():
+            if not folder.is_dir():
+                _log.warning("folder made again", folder=str(folder))
+                folder.mkdir()
+
+    def _tidy(self) -> None:
+        now = self._around.clock()
+        if now - self._tidied < housekeeping.EVERY_S:
+            return
+        self._tidied = now
         try:
-            self._go_on(job)
+            housekeeping.tidy(
+                self._around.disk, self.folders, self._rulebook.keep, self._around.today().timestamp()
+            )
         except OSError as error:
-            self._delay(job, f"{error.strerror or error}: {printable(str(error.filename or ''))}")
+            _log.warning("housekeeping failed", message=str(error))
 
-    def _go_on(self, job: Job) -> None:
-        if job.worker is not None:
-            self._collect(job)
-            return
-        if self.clock() < job.not_before:
-            return
-        stage = stage_of(job.folder)
-        if stage is Stage.CLAIMED:
-            self._start(job)
-        elif stage is Stage.WORKED:
-            outbox.publish(self.disk, self.folders, job.folder)
-            _log.info("published", job=job.claim.job)
-            self._go_on(job)
-        elif stage is Stage.PUBLISHED:
-            self._done(job, outbox.retire(self.disk, self.folders, job.folder))
-        elif stage is Stage.REFUSED:
-            self._done(job, outbox.set_aside(self.disk, self.folders, job.folder))
-        else:
-            self.disk.remove(job.folder)
-            del self.jobs[job.claim.job]
-
-    def _start(self, job: Job) -> None:
-        if self.running >= self.rulebook.limits.workers or not self._still_untouched(job):
-            return
-        attempts = sorted(job.folder.glob("attempt-*.json"))
-        if len(attempts) >= self.rulebook.limits.attempts:
-            message = f"It was tried {len(attempts)} times in vain. {job.message}".strip()
-            error = DropFailed(message, "Save the design anew and drop it again.")
-            outbox.refuse(self.disk, job.folder, job.claim.product, error)
-            self._go_on(job)
-            return
-        job.attempt = 1 + max((int(a.stem.removeprefix("attempt-")) for a in attempts), default=0)
-        started = {"started": self.today().isoformat(timespec="seconds")}
-        write_whole(self.disk, job.folder / f"attempt-{job.attempt}.json", json.dumps(started).encode())
-        out = job.folder / OUT.format(attempt=job.attempt)
-        self.disk.remove(out)
-        limits = self.rulebook.limits
-        deadline = self.clock() + limits.job_time
-        job.worker = self.workshop.start(job.folder, out, memory=limits.memory, deadline=deadline)
-        _log.info("in work", job=job.claim.job, attempt=job.attempt)
-
-    def _still_untouched(self, job: Job) -> bool:
-        if is_untouched(job.folder, job.claim):
-            return True
-        self._delay(job, "It was still being written when it was claimed.")
-        return False
-
-    def _collect(self, job: Job) -> None:
-        if job.worker is None:
-            return
-        ending = job.worker.poll(self.clock())
-        if ending is None:
-            return
-        job.worker = None
-        if ending.ours:
-            (job.folder / f"attempt-{job.attempt}.json").unlink(missing_ok=True)
-            self._delay(job, ending.message)
-            return
-        if ending.finished:
-            try:
-                self._accept(job)
-            except outbox.BadResults as error:
-                job.message = str(error)
-        else:
-            job.message = ending.message
-            _log.warning("attempt failed", job=job.claim.job, attempt=job.attempt, message=ending.message)
-        self._go_on(job)
-
-    def _accept(self, job: Job) -> None:
-        out = job.folder / OUT.format(attempt=job.attempt)
-        report: dict[str, Any] = outbox.check_results(out)
-        if report["status"] == "refused":
-            outbox.write_report(self.disk, job.folder, (out / REPORT).read_bytes())
-        else:
-            outbox.make_ready(self.disk, job.folder, out, job.claim, report)
-            _log.info("ready", job=job.claim.job, status=report["status"])
-
-    def _delay(self, job: Job, message: str) -> None:
-        job.message = message
-        job.not_before = self.clock() + job.delay
-        _log.warning("put off", job=job.claim.job, seconds=job.delay, message=message)
-        job.delay = min(2 * job.delay, _LONGEST_DELAY_S)
-
-    def _done(self, job: Job, outcome: Outcome) -> None:
-        del self.jobs[job.claim.job]
-        _log.info("done", job=outcome.job, status=outcome.status, folder=printable(str(outcome.folder)))
-        self.told(outcome)
-
-
-def left_waiting(session: Session) -> Iterator[Outcome]:
-    """What a session leaves behind, with reasons."""
-    for path, reason in session.waiting.items():
-        where = session.folders.inbox.__class__(path)
-        yield Outcome(job="", name=where.name, status="waiting", folder=where, message=reason)
-    for job in session.jobs.values():
-        yield Outcome(
-            job=job.claim.job, name=job.claim.name, status="waiting", folder=job.folder, message=job.message
-        )
+    def _record(self, outcome: Outcome, claim: Claim, ready: Ready | None) -> None:
+        self._ledger.record(outcome, claim, ready)
+        self.told += 1
+        self._tell(outcome)

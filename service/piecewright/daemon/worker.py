@@ -6,6 +6,7 @@ how it ended by its exit code. What it has written counts only when the service 
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import threading
@@ -14,10 +15,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import PiecewrightError
+from piecewright.daemon import attempts
 from piecewright.daemon.claims import DROP, REPORT, RULES
+from piecewright.daemon.outcome import printable
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
@@ -31,6 +34,13 @@ OURS: Final = 75
 
 _STANDARD_INPUT: Final = 0
 """Read below Python's own buffers, whose locks would trip up the interpreter's end."""
+
+_OUR_TROUBLES: Final = frozenset(
+    getattr(errno, name)
+    for name in ("ENOSPC", "EDQUOT", "EACCES", "EPERM", "EROFS", "EIO", "EMFILE", "ENFILE")
+    if hasattr(errno, name)
+)
+"""A full, locked or failing disk says nothing against the drop."""
 
 _LARGEST_OUTPUT: Final = 500_000_000
 """Bytes; no honest cut file comes near, and a runaway one must not fill the shop's disk."""
@@ -48,9 +58,12 @@ def main(arguments: list[str]) -> int:
     except PiecewrightError as error:
         sys.stderr.write(f"{error}\n")
         return OURS
-    except OSError:
+    except OSError as error:
         traceback.print_exc()
-        return OURS
+        return OURS if error.errno in _OUR_TROUBLES else BROKEN
+    except Exception:  # noqa: BLE001 - whatever it is, the service must learn why
+        traceback.print_exc()
+        return BROKEN
     return FINISHED
 
 
@@ -65,7 +78,7 @@ def work(folder: Path, out: Path) -> None:
 
     rules = JobRules.model_validate_json((folder / RULES).read_bytes())
     try:
-        files, report = _cut(folder, rules)
+        files, report = _cut(folder, rules, _earlier(folder, out))
     except PiecewrightError as error:
         if error.blame == "ours":
             raise
@@ -80,18 +93,28 @@ def refusal(job: str, product: str, error: PiecewrightError) -> Report:
     """The report of a drop that could not be worked on."""
     from piecewright.cutting.report import ErrorEntry, Report  # noqa: PLC0415 - see ``work``
 
-    entry = ErrorEntry(code=error.code, message=error.message, advice=error.advice)
+    entry = ErrorEntry(code=error.code, message=printable(error.message), advice=printable(error.advice))
     return Report(job=job, status="refused", product=product, error=entry)
 
 
-def _cut(folder: Path, rules: JobRules) -> tuple[Mapping[str, bytes], Report]:
+def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping[str, bytes], Report]:
     from piecewright.cutting.job import cut  # noqa: PLC0415 - see ``work``
+    from piecewright.cutting.report import FindingEntry  # noqa: PLC0415 - see ``work``
     from piecewright.daemon.drops import open_drop  # noqa: PLC0415 - see ``work``
 
     drop = open_drop(folder / DROP, rules)
     delivery = cut(drop.sources, drop.rules, job=folder.name)
-    report = delivery.report.model_copy(update={"passed_over": list(drop.passed_over)})
-    return delivery.files, report
+    findings = list(delivery.report.findings)
+    if earlier:
+        message = f"The same files were cut before by the same rules, as job {earlier[-1]}."
+        advice = "If it was dropped twice by mistake, cut only one of the two."
+        findings.append(FindingEntry(code="cut-before", message=message, advice=advice, piece=None))
+    changes = {"findings": findings, "passed_over": [printable(name) for name in drop.passed_over]}
+    return delivery.files, delivery.report.model_copy(update=changes)
+
+
+def _earlier(folder: Path, out: Path) -> tuple[str, ...]:
+    return attempts.read(folder, int(out.name.rpartition("-")[2])).earlier
 
 
 def _limit(memory: int) -> None:

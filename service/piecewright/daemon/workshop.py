@@ -49,7 +49,7 @@ class Worker:
     def __init__(self, process: subprocess.Popen[bytes], deadline: float, log: Path) -> None:
         """Take over a process that has just been started."""
         self._process = process
-        self._deadline = deadline
+        self.deadline = deadline
         self._log = log
         self._out_of_time = False
         self._ended = threading.Event()
@@ -67,7 +67,7 @@ class Worker:
     def poll(self, now: float) -> Ending | None:
         """How it ended; None while it runs. One that has run out of time is ended here."""
         if not self._ended.is_set():
-            if now < self._deadline:
+            if now < self.deadline:
                 return None
             self._out_of_time = True
             self.end()

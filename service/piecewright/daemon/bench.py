@@ -1,0 +1,308 @@
+"""The bench: jobs in work, each taken from stage to stage until it lies in done/ or failed/.
+
+Terms: a *job* here is what the bench remembers of a job folder, all of which may be lost, since the
+folder's stage says how to go on; a job is *put off* when a fault of ours keeps it from going on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+import structlog
+
+from piecewright.cutting.errors import PiecewrightError
+from piecewright.cutting.rules import JobRules
+from piecewright.daemon import attempts, claims, handover, outbox
+from piecewright.daemon.attempts import Attempt
+from piecewright.daemon.claims import RULES, Claim, Stage, stage_of
+from piecewright.daemon.errors import DropFailed, InternalFault
+from piecewright.daemon.outbox import BadResults, Ready
+from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from piecewright.daemon.disk import Disk
+    from piecewright.daemon.folders import Folders
+    from piecewright.daemon.rulebook import Rulebook
+    from piecewright.daemon.workshop import Ending, Worker, Workshop
+
+_FIRST_DELAY_S: Final = 5.0
+_LONGEST_DELAY_S: Final = 300.0
+"""A fault of ours is tried again after 5, 10, 20 ... seconds: soon enough for a slip, rare enough for a
+drive that is gone over night."""
+_SECOND_TRY_S: Final = 1.0
+"""A drop whose worker broke lets others go first for this long, times the attempts made."""
+_GRACE_S: Final = 30.0
+"""A worker this much over its time means that the bench itself is stuck."""
+
+_log = structlog.get_logger(__name__)
+
+
+@dataclass(slots=True, kw_only=True)
+class Job:
+    """What the bench remembers of a job folder.
+
+    Attributes:
+        folder: The job folder.
+        claim: What it took.
+        worker: The worker on it, if one is.
+        attempt: The attempt that the worker makes.
+        not_before: Monotonic time before which nothing is tried again.
+        put_off: Whether a fault of ours holds it up.
+        message: What went wrong last.
+        told: Whether its outcome has been told.
+    """
+
+    folder: Path
+    claim: Claim
+    worker: Worker | None = None
+    attempt: Attempt | None = None
+    overdue: float = 0.0
+    not_before: float = 0.0
+    delay: float = _FIRST_DELAY_S
+    put_off: bool = False
+    message: str = ""
+    told: bool = False
+
+
+@dataclass(slots=True, kw_only=True)
+class Bench:
+    """Takes jobs from stage to stage.
+
+    Attributes:
+        folders: The five folders.
+        rulebook: The limits in force.
+        disk: Every change to the disk goes through it.
+        clock: Monotonic seconds.
+        today: The time for people.
+        workshop: Starts workers.
+        earlier: Jobs that cut the same content (SHA-256) by the same rules (SHA-256).
+        tell: Told of each outcome, with the claim and READY if there is one.
+    """
+
+    folders: Folders
+    rulebook: Rulebook
+    disk: Disk
+    clock: Callable[[], float]
+    today: Callable[[], dt.datetime]
+    workshop: Workshop
+    earlier: Callable[[str, str], tuple[str, ...]]
+    tell: Callable[[Outcome, Claim, Ready | None], None]
+    jobs: dict[str, Job] = field(default_factory=dict)
+
+    @property
+    def running(self) -> int:
+        """How many workers run."""
+        return sum(job.worker is not None for job in self.jobs.values())
+
+    @property
+    def has_room(self) -> bool:
+        """Whether another drop may be claimed: the inbox is the queue, not the bench.
+
+        While a fault of ours puts jobs off, such as a full disk, claiming more would only pile them up.
+        """
+        active = sum(not job.put_off for job in self.jobs.values())
+        held_up = sum(job.put_off and not job.told for job in self.jobs.values())
+        return max(active, held_up) < self.rulebook.limits.workers
+
+    @property
+    def is_stuck(self) -> bool:
+        """Whether a worker runs on long after it should have been ended."""
+        now = self.clock()
+        return any(job.worker is not None and now > job.overdue for job in self.jobs.values())
+
+    def add(self, claim: Claim) -> None:
+        """Take a job from now on."""
+        self.jobs[claim.job] = Job(folder=self.folders.work / claim.job, claim=claim)
+
+    def next_due(self) -> float | None:
+        """Monotonic time at which a job must be looked at again; None if none needs it."""
+        now = self.clock()
+        times = [job.not_before for job in self.jobs.values() if job.worker is None and job.not_before > now]
+        times += [job.worker.deadline for job in self.jobs.values() if job.worker is not None]
+        return min(times, default=None)
+
+    def tend(self) -> None:
+        """Take every job as far as it goes now."""
+        for job in list(self.jobs.values()):
+            self._tend(job)
+
+    def stop(self) -> None:
+        """End all workers; what they had begun does not count as an attempt."""
+        for job in self.jobs.values():
+            if job.worker is not None and job.attempt is not None:
+                job.worker.end()
+                attempts.take_back(self.disk, job.folder, job.attempt.number)
+                job.worker = None
+
+    def _tend(self, job: Job) -> None:
+        try:
+            if job.worker is not None:
+                self._collect(job)
+            while job.claim.job in self.jobs and job.worker is None and self.clock() >= job.not_before:
+                if not self._go_on(job):
+                    return
+        except PiecewrightError as error:
+            self._put_off(job, str(error))
+        except OSError as error:
+            where = f": {printable(str(error.filename))}" if error.filename else ""
+            self._put_off(job, f"{error.strerror or error}{where}")
+        except Exception as error:  # noqa: BLE001 - the one catch-all: whatever is wrong with one job, the others go on
+            _log.exception("internal fault", job=job.claim.job)
+            self._give_up(job, error)
+
+    def _go_on(self, job: Job) -> bool:
+        """Take a job to its next stage; False if it has to wait."""
+        stage = stage_of(job.folder)
+        if stage is Stage.CLAIMED:
+            return self._start(job)
+        if stage is Stage.WORKED:
+            return self._publish(job)
+        if stage is Stage.PUBLISHED:
+            return self._retire(job)
+        if stage is Stage.REFUSED:
+            return self._set_aside(job)
+        claims.forget(self.disk, job.folder)
+        del self.jobs[job.claim.job]
+        return False
+
+    def _start(self, job: Job) -> bool:
+        if self.running >= self.rulebook.limits.workers or not self._has_settled(job):
+            return False
+        made = attempts.count(job.folder)
+        if made >= self.rulebook.limits.attempts:
+            message = f"It was tried {made} times in vain. {job.message}".strip()
+            self._refuse(job, DropFailed(message, "Open the design, save it anew and drop it again."))
+            return True
+        job.attempt = self._new_attempt(job)
+        attempts.begin(self.disk, job.folder, job.attempt)
+        limits = self.rulebook.limits
+        deadline = self.clock() + limits.job_time
+        results = job.folder / job.attempt.results
+        job.worker = self.workshop.start(job.folder, results, memory=limits.memory, deadline=deadline)
+        job.overdue = deadline + _GRACE_S
+        job.put_off = False
+        _log.info("in work", job=job.claim.job, attempt=job.attempt.number)
+        return False
+
+    def _new_attempt(self, job: Job) -> Attempt:
+        content = claims.content_hash(job.folder)
+        rules = hashlib.sha256((job.folder / RULES).read_bytes()).hexdigest()
+        return Attempt(
+            number=attempts.next_number(job.folder),
+            started=self.today().isoformat(timespec="seconds"),
+            content=content,
+            rules=rules,
+            earlier=self.earlier(content, rules),
+        )
+
+    def _has_settled(self, job: Job) -> bool:
+        """Whether the drop is what was claimed; if somebody wrote to it since, it settles again here."""
+        if claims.is_untouched(job.folder, job.claim):
+            return True
+        job.claim = claims.with_present_signatures(self.disk, job.folder, job.claim)
+        job.not_before = self.clock() + self.rulebook.inbox.settle_slow
+        _log.warning("still being written", job=job.claim.job)
+        return False
+
+    def _collect(self, job: Job) -> None:
+        """Look at what a worker has left, if it has ended."""
+        if job.worker is None or job.attempt is None:
+            return
+        ending = job.worker.poll(self.clock())
+        if ending is None:
+            return
+        job.worker = None
+        if not claims.is_untouched(job.folder, job.claim):
+            attempts.take_back(self.disk, job.folder, job.attempt.number)
+        elif ending.ours:
+            attempts.take_back(self.disk, job.folder, job.attempt.number)
+            self._put_off(job, ending.message)
+        else:
+            self._judge(job, job.attempt, ending)
+
+    def _judge(self, job: Job, attempt: Attempt, ending: Ending) -> None:
+        job.message = ending.message
+        if ending.finished:
+            try:
+                self._accept(job, attempt)
+            except BadResults as error:
+                job.message = str(error)
+        if job.message:
+            job.not_before = self.clock() + _SECOND_TRY_S * attempts.count(job.folder)
+            _log.warning("attempt failed", job=job.claim.job, attempt=attempt.number, message=job.message)
+
+    def _accept(self, job: Job, attempt: Attempt) -> None:
+        results = job.folder / attempt.results
+        report = outbox.check_results(results)
+        if report["status"] == "refused":
+            outbox.take_refusal(self.disk, job.folder, results)
+            return
+        outbox.make_ready(self.disk, job.folder, job.claim, attempt, report)
+        _log.info("ready", job=job.claim.job, status=report["status"])
+
+    def _publish(self, job: Job) -> bool:
+        ready = Ready.read(job.folder)
+        if self._second_folder(job) is not None:
+            handover.put_by(self.disk, job.folder, job.folder / ready.out, ready.cut_files)
+        outbox.publish(self.disk, self.folders, job.folder)
+        _log.info("published", job=job.claim.job, folder=ready.published)
+        return True
+
+    def _retire(self, job: Job) -> bool:
+        ready = Ready.read(job.folder)
+        if not job.told:
+            job.told = True
+            self.tell(of_ready(ready, job.claim, self.folders.outbox), job.claim, ready)
+        target = self._second_folder(job)
+        if target is not None and handover.is_pending(job.folder):
+            handover.hand_over(self.disk, job.folder, target, ready.published)
+            _log.info("handed over", job=job.claim.job, folder=str(target))
+        outbox.retire(self.disk, self.folders, job.folder)
+        del self.jobs[job.claim.job]
+        _log.info("done", job=job.claim.job, status=ready.status)
+        return False
+
+    def _set_aside(self, job: Job) -> bool:
+        report = claims.read_report(job.folder)
+        outbox.set_aside(self.disk, self.folders, job.folder)
+        del self.jobs[job.claim.job]
+        outcome = of_refusal(report, job.claim, self.folders.failed)
+        _log.warning("set aside", job=job.claim.job, message=outcome.message)
+        self.tell(outcome, job.claim, None)
+        return False
+
+    def _second_folder(self, job: Job) -> Path | None:
+        rules = JobRules.model_validate_json((job.folder / RULES).read_bytes())
+        named = rules.product.hand_over
+        return self.folders.root / named if named else None
+
+    def _refuse(self, job: Job, error: PiecewrightError) -> None:
+        outbox.refuse(self.disk, job.folder, job.claim.product, error)
+
+    def _give_up(self, job: Job, fault: Exception) -> None:
+        """Set a job aside that our own program cannot handle, unless its results are already complete."""
+        try:
+            if job.worker is not None:
+                job.worker.end()
+                job.worker = None
+            if stage_of(job.folder) is Stage.CLAIMED:
+                message = f"The program failed on it: {fault}."
+                self._refuse(
+                    job, InternalFault(message, "Keep the drop and tell those who look after Piecewright.")
+                )
+                return
+        except (OSError, ValueError) as error:
+            fault = error
+        self._put_off(job, str(fault))
+
+    def _put_off(self, job: Job, message: str) -> None:
+        job.message, job.put_off = message, True
+        job.not_before = self.clock() + job.delay
+        _log.warning("put off", job=job.claim.job, seconds=job.delay, message=message)
+        job.delay = min(2 * job.delay, _LONGEST_DELAY_S)

@@ -1,0 +1,61 @@
+"""The board: brings the index of the outbox up to date when something has changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+import structlog
+
+if TYPE_CHECKING:
+    from piecewright.daemon.session import Session
+
+_log = structlog.get_logger(__name__)
+
+
+class Board:
+    """What the index of a session is to show, and whether it does yet.
+
+    Attributes:
+        rules_fault: Why the newest edit of the rules is not in force, "" if it is.
+        notices: What else the operator should see.
+    """
+
+    def __init__(self, rules_name: str, session: Session) -> None:
+        """Nothing is written yet."""
+        self.rules_fault = ""
+        self.notices: tuple[str, ...] = ()
+        self._rules_name = rules_name
+        self._session = session
+        self._shown: object = None
+
+    def write_if_changed(self) -> None:
+        """Write the index if it would say something new."""
+        state = (
+            self.rules_fault,
+            self.notices,
+            tuple(self._session.notices()),
+            self._session.told,
+            tuple((job.claim.job, job.worker is not None) for job in self._session.bench.jobs.values()),
+            id(self._session.rulebook),
+        )
+        if state != self._shown:
+            self.write_now()
+            self._shown = state
+
+    def write_now(self) -> None:
+        """Write the index; a failure costs nothing but the index."""
+        from piecewright.daemon.index import IndexState, rebuild  # noqa: PLC0415 - templates are slow to load
+
+        folders = self._session.folders
+        state = IndexState(
+            rules_name=self._rules_name,
+            rulebook=self._session.rulebook,
+            rules_fault=self.rules_fault,
+            notices=(*self.notices, *self._session.notices()),
+        )
+        try:
+            now = dt.datetime.now(dt.UTC).astimezone()
+            rebuild(folders.outbox, work=folders.work, failed=folders.failed, state=state, now=now)
+        except OSError as error:
+            _log.warning("index not written", message=str(error))

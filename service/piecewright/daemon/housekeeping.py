@@ -1,0 +1,100 @@
+"""Housekeeping: old jobs leave done/, failed/ and the outbox as the rules say; off unless they do.
+
+Only folders of jobs that are over are ever touched: those that the protocol itself has put there.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+import structlog
+
+from piecewright.daemon.claims import READY, REPORT
+from piecewright.daemon.outcome import printable
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from piecewright.daemon.disk import Disk
+    from piecewright.daemon.folders import Folders
+    from piecewright.daemon.rulebook import KeepRules
+
+EVERY_S: Final = 3600.0
+"""Ages are given in days; looking once an hour is often enough."""
+
+_JOB: Final = re.compile(r"(?:.*_)?\d{6}-\d{6}-[0-9a-f]{4}")
+
+_log = structlog.get_logger(__name__)
+
+
+def tidy(disk: Disk, folders: Folders, keep: KeepRules, now: float) -> tuple[Path, ...]:
+    """Remove what is older, or more, than the rules want kept.
+
+    Args:
+        disk: The disk.
+        folders: The five folders.
+        keep: How long and how much is kept; 0 keeps all.
+        now: Seconds since 1970, UTC.
+
+    Returns:
+        What was removed.
+
+    Raises:
+        OSError: If something cannot be removed.
+    """
+    removed = [
+        *_too_old(folders.done, READY, keep.done_for, now),
+        *_too_old(folders.failed, REPORT, keep.failed_for, now),
+        *_too_old(folders.outbox, REPORT, keep.outbox_for, now),
+    ]
+    removed += _too_much(folders.done, keep.done_bytes, passed_over=frozenset(removed))
+    for folder in removed:
+        _remove(disk, folders, folder)
+    return tuple(removed)
+
+
+def sweep_out(disk: Disk, folders: Folders) -> None:
+    """Finish what an earlier tidying has begun to remove."""
+    for folder in sorted(folders.root.glob(".removing-*")):
+        disk.remove(folder)
+
+
+def _remove(disk: Disk, folders: Folders, folder: Path) -> None:
+    """First out of sight in one step, so that no half job is ever seen."""
+    doomed = folders.root / f".removing-{folder.name}"
+    disk.remove(doomed)
+    disk.rename(folder, doomed)
+    disk.remove(doomed)
+    _log.info("removed", folder=printable(str(folder)))
+
+
+def _jobs(home: Path, marker: str) -> Iterator[tuple[float, Path]]:
+    """Folders that the protocol has put there, with the time at which they were finished."""
+    for folder in home.iterdir():
+        if _JOB.fullmatch(folder.name) is None or folder.is_symlink():
+            continue
+        try:
+            yield (folder / marker).stat().st_mtime, folder
+        except OSError:
+            continue
+
+
+def _too_old(home: Path, marker: str, kept_for: float, now: float) -> list[Path]:
+    if kept_for <= 0:
+        return []
+    return [folder for finished, folder in sorted(_jobs(home, marker)) if now - finished > kept_for]
+
+
+def _too_much(home: Path, kept_bytes: int, *, passed_over: frozenset[Path]) -> list[Path]:
+    """The oldest, until the rest fits."""
+    if kept_bytes <= 0:
+        return []
+    newest_first = sorted((job for job in _jobs(home, READY) if job[1] not in passed_over), reverse=True)
+    total, surplus = 0, []
+    for _finished, folder in newest_first:
+        total += sum(path.lstat().st_size for path in folder.rglob("*") if path.is_file())
+        if total > kept_bytes:
+            surplus.append(folder)
+    return surplus

@@ -1,0 +1,87 @@
+"""What keeps a settled entry from being claimed: a stalled copy looks as quiet as a finished one.
+
+Linux tells by refusing a read lease (fcntl(2), F_SETLEASE) on a file that is open for writing; Windows by
+refusing to rename it. Elsewhere, and for files of other users, nothing can be said.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from piecewright.daemon.outcome import printable
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from piecewright.daemon.sweep import Sighting
+
+
+def obstacle(sighting: Sighting) -> str:
+    """Why the entry must stay where it is for now, as a sentence with what to do; "" if nothing does."""
+    if sighting.unfinished:
+        name = printable(sighting.unfinished)
+        return f"{name} in it is still being copied, or was left half copied; finish or remove it."
+    if sighting.signature.kind == "special":
+        return ""
+    for path in _files(Path(sighting.path)):
+        if not os.access(path, os.R_OK):
+            return f"{printable(path.name)} cannot be read; give the service the right to read it."
+        if _is_being_written(path):
+            return (
+                f"{printable(path.name)} is still open in another program; it is taken when that closes it."
+            )
+    return ""
+
+
+def _files(path: Path) -> Iterator[Path]:
+    """Every regular file of an entry; links are never followed."""
+    if path.is_symlink():
+        return
+    if path.is_file():
+        yield path
+    for here, _folders, names in os.walk(path):
+        files = (Path(here, name) for name in names)
+        yield from (file for file in files if file.is_file() and not file.is_symlink())
+
+
+def _is_being_written(path: Path) -> bool:
+    if sys.platform == "win32":
+        return _refuses_renaming(path)
+    if sys.platform == "linux":
+        return _refuses_lease(path)
+    return False
+
+
+def _refuses_lease(path: Path) -> bool:
+    import fcntl  # noqa: PLC0415 - Windows has none
+    import signal  # noqa: PLC0415 - only used here
+
+    try:
+        handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOFOLLOW)
+    except OSError:
+        return False
+    try:
+        # If somebody opens the file in this very moment, the signal sent must be one that is ignored.
+        fcntl.fcntl(handle, fcntl.F_SETSIG, signal.SIGURG)
+        fcntl.fcntl(handle, fcntl.F_SETLEASE, fcntl.F_RDLCK)
+        fcntl.fcntl(handle, fcntl.F_SETLEASE, fcntl.F_UNLCK)
+    except BlockingIOError:
+        return True
+    except OSError:  # another user's file, or a filesystem without leases
+        return False
+    finally:
+        os.close(handle)
+    return False
+
+
+def _refuses_renaming(path: Path) -> bool:
+    try:
+        path.rename(path)
+    except PermissionError:
+        return True
+    except OSError:
+        return False
+    return False
