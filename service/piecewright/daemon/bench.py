@@ -273,7 +273,7 @@ class Bench:
         outbox.set_aside(self.disk, self.folders, job.folder)
         del self.jobs[job.claim.job]
         outcome = of_refusal(report, job.claim, self.folders.failed)
-        _log.warning("set aside", job=job.claim.job, message=outcome.message)
+        _log.info("set aside", job=job.claim.job, message=outcome.message)
         self.tell(outcome, job.claim, None)
         return False
 

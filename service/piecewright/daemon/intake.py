@@ -82,7 +82,7 @@ class Intake:
     def next_sweep(self, rulebook: Rulebook) -> float:
         """Monotonic time of the next sweep."""
         if self.last_sweep is None:
-            return self.clock()
+            return 0.0
         regular = self.last_sweep + rulebook.inbox.sweep
         return min(regular, self._rest_until) if self._hinted else regular
 

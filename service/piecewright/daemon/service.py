@@ -137,6 +137,7 @@ class Service:
         self._around = around
         self._wake = threading.Event()
         self._stop = threading.Event()
+        self._ailments: tuple[str, ...] = ()
 
     def stop(self) -> None:
         """End soon; may be called from a signal handler or another thread."""
@@ -187,9 +188,10 @@ class Service:
         ailments = session.ailments()
         board.notices = (*ailments, *((watcher.trouble,) if watcher is not None and watcher.trouble else ()))
         board.write_if_changed()
-        if ailments:
-            _log.warning("not well", ailments=ailments)
-        else:
+        if ailments != self._ailments:
+            self._ailments = ailments
+            _log.warning("not well" if ailments else "well again", ailments=ailments)
+        if not ailments:
             self._notifier.alive(
                 f"{session.bench.running} in work, {len(session.intake.settling)} in the inbox"
             )
