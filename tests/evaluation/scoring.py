@@ -1,0 +1,172 @@
+"""How what was found compares with the truth.
+
+Terms: a piece is *found* when its line encloses the truth's region to an intersection over union of
+0.97; *recall* is the share of true pieces found, *precision* the share of cut pieces that are true.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+from shapely.geometry import Polygon
+
+from piecewright.cutting.passes import find_runs
+from piecewright.cutting.pieces import find_pieces
+from piecewright.cutting.rules import PassRules
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.passes import Role
+    from piecewright.cutting.pieces import Piece, Understanding
+    from tests.evaluation.cases import Case, TruePiece
+
+FOUND_IOU = 0.97
+RULES = PassRules(cut=("applique", "base"))
+"""Base layers are asked for too, so that ``cut`` says no more than that the finder is sure enough."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """One case scored.
+
+    Attributes:
+        case: Name.
+        situation: Of the case.
+        negative: Whether nothing was to be cut.
+        true: How many pieces the truth has.
+        cut: How many pieces would be cut.
+        hits: How many of these are true.
+        roles: (true role, found role or None, accepted) of each pass of the truth.
+        stated: (confidence, whether true) of each piece found, cut or not.
+        stated_roles: (confidence, share of stitches whose role is accepted) of each pass found.
+        ious: Best overlap of each true piece.
+    """
+
+    case: str
+    situation: str
+    negative: bool
+    true: int
+    cut: int
+    hits: int
+    roles: tuple[tuple[Role, Role | None, bool], ...]
+    stated: tuple[tuple[float, bool], ...]
+    stated_roles: tuple[tuple[float, float], ...]
+    ious: tuple[float, ...]
+
+    @property
+    def right(self) -> bool:
+        """Whether every piece was found and no other."""
+        return self.true == self.cut == self.hits
+
+
+@dataclass
+class Totals:
+    """Sums over results."""
+
+    true: int = 0
+    cut: int = 0
+    hits: int = 0
+    negatives: int = 0
+    false_on_negatives: int = 0
+    roles: Counter[tuple[str, str]] = field(default_factory=Counter)
+    roles_right: int = 0
+
+    @property
+    def recall(self) -> float:
+        """Share of true pieces found."""
+        return self.hits / self.true if self.true else 1.0
+
+    @property
+    def precision(self) -> float:
+        """Share of cut pieces that are true."""
+        return self.hits / self.cut if self.cut else 1.0
+
+    @property
+    def role_accuracy(self) -> float:
+        """Share of the truth's passes whose role was found."""
+        every = sum(self.roles.values())
+        return self.roles_right / every if every else 1.0
+
+
+def totals(results: Iterable[Result]) -> Totals:
+    """Add up results."""
+    sums = Totals()
+    for result in results:
+        sums.true += result.true
+        sums.cut += result.cut
+        sums.hits += result.hits
+        sums.negatives += result.negative
+        sums.false_on_negatives += result.cut if result.negative else 0
+        for role, found, accepted in result.roles:
+            sums.roles[role.value, found.value if found else "not seen"] += 1
+            sums.roles_right += accepted
+    return sums
+
+
+def score(case: Case) -> Result:
+    """Let the finder work on a case and compare."""
+    found = find_pieces(case.design, find_runs(case.design), RULES)
+    overlap = _overlaps(case.pieces, found.pieces)
+    true, mine = linear_sum_assignment(-overlap)
+    hit = {int(j) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU}
+    return Result(
+        case=case.name,
+        situation=case.situation,
+        negative=case.negative,
+        true=len(case.pieces),
+        cut=sum(piece.cut for piece in found.pieces),
+        hits=sum(found.pieces[j].cut for j in hit),
+        roles=tuple(_roles(case, found)),
+        stated=tuple((piece.confidence, j in hit) for j, piece in enumerate(found.pieces)),
+        stated_roles=tuple(_stated_roles(case, found)),
+        ious=tuple(float(row.max()) if len(row) else 0.0 for row in overlap),
+    )
+
+
+def _overlaps(true: tuple[TruePiece, ...], found: tuple[Piece, ...]) -> FloatArray:
+    """Intersection over union of each true piece with each found one of its kind."""
+    regions = [Polygon(p.line.exterior, [h for h in p.line.holes if len(h) > 2]).buffer(0) for p in found]
+    table = np.zeros((len(true), len(found)))
+    for i, one in enumerate(true):
+        for j, (piece, region) in enumerate(zip(found, regions, strict=True)):
+            if piece.kind == one.kind and one.region.intersects(region):
+                table[i, j] = one.region.intersection(region).area / one.region.union(region).area
+    return table
+
+
+def _found_roles(case: Case, found: Understanding) -> dict[int, list[Role | None]]:
+    """The role found for each needle point, by block."""
+    table: dict[int, list[Role | None]] = {b.number: [None] * len(b.points) for b in case.design.blocks}
+    for one in found.passes:
+        for run in one.runs:
+            table[run.block][run.first : run.last + 1] = [one.role] * (run.last + 1 - run.first)
+    return table
+
+
+def _roles(case: Case, found: Understanding) -> Iterable[tuple[Role, Role | None, bool]]:
+    table = _found_roles(case, found)
+    for stretch in case.stretches:
+        if stretch.last - stretch.first < 4:
+            continue  # a tie or a travel of a few stitches has no role of its own
+        said = Counter(table[stretch.block][stretch.first : stretch.last]).most_common(1)[0][0]
+        meaning = stretch.meaning
+        yield meaning.role, said, said == meaning.role or said in meaning.also
+
+
+def _stated_roles(case: Case, found: Understanding) -> Iterable[tuple[float, float]]:
+    accepted: dict[int, list[frozenset[Role]]] = {
+        b.number: [frozenset()] * len(b.points) for b in case.design.blocks
+    }
+    for s in case.stretches:
+        meant = s.meaning.also | {s.meaning.role}
+        accepted[s.block][s.first : s.last] = [meant] * (s.last - s.first)
+    for one in found.passes:
+        right = [one.role in accepted[r.block][k] for r in one.runs for k in range(r.first, r.last + 1)]
+        if right:
+            yield one.confidence, sum(right) / len(right)

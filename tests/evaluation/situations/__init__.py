@@ -1,0 +1,21 @@
+"""The situations: ways in which designs are made, each a function that sews one design."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tests.evaluation.situations.edges import EDGES
+from tests.evaluation.situations.layers import LAYERS
+from tests.evaluation.situations.lines import LINES
+from tests.evaluation.situations.negatives import NEGATIVES
+from tests.evaluation.situations.plain import PLAIN
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from tests.evaluation.studio import Studio
+
+SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
+    function.__name__.replace("_", "-"): function
+    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *NEGATIVES)
+}
