@@ -53,7 +53,9 @@ def test_the_reference_reader_measures_the_area_that_the_report_says() -> None:
     for mat in delivery.report.mats:
         drawn = SVG.parse(io.BytesIO(delivery.files[mat.file]), ppi=96)
         areas = {path.id: area_mm2(path) for path in drawn.elements() if isinstance(path, SvgPath)}
-        assert areas == {f"piece-{laid.id}": pytest.approx(pieces[laid.piece].area_mm2, rel=2e-3) for laid in mat.laid}
+        assert areas == {
+            f"piece-{laid.id}": pytest.approx(pieces[laid.piece].area_mm2, rel=2e-3) for laid in mat.laid
+        }
 
 
 def area_mm2(path: SvgPath) -> float:
