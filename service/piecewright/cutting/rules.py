@@ -126,9 +126,23 @@ class OutlineRules(Section):
         default="round", description="Outside corners of 84 degrees and more."
     )
     corner_ease: NaturalLength = Field(default=0.0, description="How much a sharp outside corner is blunted.")
-    notches: NaturalLength = Field(default=0.0, description="Depth of small matching notches; 0 for none.")
-    stretch_along_grain: float = Field(default=1.0, gt=0.8, lt=1.25)
-    stretch_across_grain: float = Field(default=1.0, gt=0.8, lt=1.25)
+    notches: NaturalLength = Field(
+        default=0.0,
+        description="Depth of small notches at the top of each piece and where a later piece begins to hide it; "
+        "0 for none.",
+    )
+    under_lap: NaturalLength = Field(
+        default=0.0, description="How much farther fabric reaches where a later piece hides its edge."
+    )
+    stretch_along_grain: float = Field(
+        default=1.0,
+        gt=0.8,
+        lt=1.25,
+        description="Pieces are cut longer by this factor (up and down the design).",
+    )
+    stretch_across_grain: float = Field(
+        default=1.0, gt=0.8, lt=1.25, description="Pieces are cut wider by this factor (across the design)."
+    )
     least_width: NaturalLength = Field(default=2.0, description="Narrower necks and spikes are findings.")
     least_area: float = Field(default=20.0, ge=0, description="mm2; smaller islands are findings.")
     least_corner_deg: float = Field(default=20.0, ge=0, le=90, description="Sharper corners are findings.")

@@ -32,10 +32,11 @@ def roll_to(values: Array, start: int) -> Array:
 
 def without_short_edges(ring: FloatArray, least_mm: float) -> FloatArray:
     """Drop points so that each kept one lies at least so far from the one before; three stay at least."""
-    kept = [0]
-    for index in range(1, len(ring)):
-        if np.hypot(*(ring[index] - ring[kept[-1]])) >= least_mm:
-            kept.append(index)
-    while len(kept) > 3 and np.hypot(*(ring[0] - ring[kept[-1]])) < least_mm:  # noqa: PLR2004 - a triangle
-        kept.pop()
-    return ring[kept]
+    while len(ring) > 3:  # noqa: PLR2004 - a triangle
+        short = np.flatnonzero(edge_lengths(ring) < least_mm)
+        if len(short) == 0:
+            break
+        alone = short[np.diff(short, prepend=-2) > 1]
+        drop = (alone + 1)[: len(ring) - 3]
+        ring = np.delete(ring, np.where(drop == len(ring), len(ring) - 1, drop), axis=0)
+    return ring

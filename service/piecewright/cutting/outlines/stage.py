@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.findings import Finding
-from piecewright.cutting.geometry import CurvedRegion, frozen
-from piecewright.cutting.outlines.cubics import fit_curve
+from piecewright.cutting.outlines.line import curve_of, line_of
+from piecewright.cutting.outlines.offset import offset_region
 from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines
 
 if TYPE_CHECKING:
-    from piecewright.cutting.geometry import Region
+    from piecewright.cutting.outlines.line import Line
     from piecewright.cutting.pieces import Piece, Understanding
     from piecewright.cutting.rules import OutlineRules
 
@@ -25,30 +23,31 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
         understanding: The pieces with their lines, and the passes that hold and cover them.
         rules: Offset, corners and limits.
     """
+    lines = [line_of(piece) for piece in understanding.pieces if piece.cut]
     outlines: list[CutOutline] = []
     findings: list[Finding] = []
-    for piece in understanding.pieces:
-        if piece.cut:
-            _outline(piece, rules, outlines, findings)
+    for line in lines:
+        _outline(line, rules, outlines, findings)
     return Outlines(outlines=tuple(outlines), findings=tuple(findings))
 
 
-def _outline(piece: Piece, rules: OutlineRules, outlines: list[CutOutline], findings: list[Finding]) -> None:
+def _outline(line: Line, rules: OutlineRules, outlines: list[CutOutline], findings: list[Finding]) -> None:
     """Outline one piece, or say that it vanishes."""
-    offset = rules.base_offset if piece.kind == "base" else rules.offset
+    offset = rules.base_offset if line.piece.kind == "base" else rules.offset
     offset_mm = 1.5 if offset == "fit" else offset
-    cut = geo.largest(geo.grow(piece.line, offset_mm))
-    if cut is None:
-        findings.append(_vanished(piece, offset_mm))
+    parts = offset_region(line, offset_mm, rules)
+    if not parts:
+        findings.append(_vanished(line.piece, offset_mm))
         return
+    curve = curve_of(parts[0])
     outlines.append(
         CutOutline(
-            piece=piece,
-            line=_curve(piece.line),
-            curve=_curve(cut),
+            piece=line.piece,
+            line=line.curve(),
+            curve=curve,
             offset_mm=offset_mm,
-            area_mm2=geo.area(cut),
-            corners=frozen(np.zeros((0, 2))),
+            area_mm2=geo.area(curve),
+            corners=line.corners.tips,
             edge=EdgeCheck(
                 least_cover_mm=None,
                 median_cover_mm=None,
@@ -60,11 +59,6 @@ def _outline(piece: Piece, rules: OutlineRules, outlines: list[CutOutline], find
             twin=None,
         )
     )
-
-
-def _curve(region: Region) -> CurvedRegion:
-    """A region as cubics."""
-    return CurvedRegion(exterior=fit_curve(region.exterior), holes=tuple(map(fit_curve, region.holes)))
 
 
 def _vanished(piece: Piece, offset_mm: float) -> Finding:

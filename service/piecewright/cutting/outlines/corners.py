@@ -1,0 +1,53 @@
+"""Corners: where the design turns, told from where a smooth curve only bends.
+
+At a needle point of a smooth curve the line turns about as much as at its neighbours; the tangents
+that each side alone would have there meet without a break. The *break* at a point is its turn less
+half the turn of each neighbour (in proportion to the stitches), which is the angle between these
+two tangents.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.outlines.polyline import edge_lengths, turns_deg
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry import FloatArray, IntArray
+
+SURE_DEG: Final = 70.0
+"""No curve with a radius over 0.9 stitch lengths turns as much at one needle point."""
+
+LEAST_TURN_DEG: Final = 30.0
+"""Less is no corner that a blade or an eye sees."""
+
+BREAK_DEG: Final = 31.0
+"""Corners of 40 degrees keep this much under the rounding of the file; an arc of 90 degrees with a
+radius of 1.2 stitch lengths shows less."""
+
+
+def find_corners(ring: FloatArray) -> IntArray:
+    """Indices of the needle points that are corners.
+
+    Args:
+        ring: Cleaned needle points in order, (n, 2) mm.
+
+    Returns:
+        (k,) in rising order.
+    """
+    turns = turns_deg(ring)
+    steps = edge_lengths(ring)
+    before = np.roll(steps, 1)
+    curvature = turns / ((steps + before) / 2)
+    explained_before = _same_way(np.roll(curvature, 1), turns) * before / 2
+    explained_after = _same_way(np.roll(curvature, -1), turns) * steps / 2
+    breaks = np.abs(turns - explained_before - explained_after)
+    size = np.abs(turns)
+    return np.flatnonzero((size > SURE_DEG) | ((size > LEAST_TURN_DEG) & (breaks > BREAK_DEG)))
+
+
+def _same_way(curvature: FloatArray, turns: FloatArray) -> FloatArray:
+    """The neighbour's curvature where it bends the same way, else none: a wiggle explains no turn."""
+    return np.where(curvature * turns > 0, curvature, 0.0)
