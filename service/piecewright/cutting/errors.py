@@ -69,6 +69,20 @@ class SelfCheckFailed(PiecewrightError):  # noqa: N818
 
     code = "self-check-failed"
 
+    def __init__(
+        self,
+        message: str,
+        advice: str = "Keep the design and the rules, and show them to whoever looks after the program.",
+    ) -> None:
+        """Say what differs; no operator can mend it, so the advice is the same for nearly all."""
+        super().__init__(message, advice)
+
+    @classmethod
+    def unless(cls, fine: bool, message: str) -> None:
+        """Raise it with this message if something is not as it must be."""
+        if not fine:
+            raise cls(message)
+
 
 class RulesError(PiecewrightError):
     """The rules cannot be used as they are written."""

@@ -7,27 +7,27 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from piecewright.cutting import sheet
+from piecewright.cutting.cutfiles import write_cut_files
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.cutting.formats import stitchfile, svg
+from piecewright.cutting.formats import stitchfile
 from piecewright.cutting.mats import Order, deal, lay
 from piecewright.cutting.outlines import cut_outlines
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
 from piecewright.cutting.report import FileEntry, FindingEntry, Stages, build_report
+from piecewright.cutting.selfcheck import check
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
+    from piecewright.cutting.cutfiles import CutFile
     from piecewright.cutting.design import Thread
-    from piecewright.cutting.mats import Layout, MatLayout
+    from piecewright.cutting.mats import Layout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
-
-
-_WRITERS: Final[Mapping[str, Callable[[MatLayout, str], bytes]]] = {"svg": svg.write}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,8 +67,11 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     understood, unread = _understand_all(sources, rules)
     demands = deal([_order(one) for one in understood], rules.product.dealing)
     layout = lay(demands, rules)
-    files, mat_files = _write_mats(layout, rules)
+    cut_files = write_cut_files(layout, rules)
+    check(cut_files, layout)
+    mat_files = _names_by_mat(cut_files)
     report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
+    files = {file.name: file.data for file in cut_files}
     if rules.product.writing.sheet and layout.mats:
         files["sheet.html"] = _write_sheet(report, understood, layout, rules)
     return _deliver(files, report, unread)
@@ -127,16 +130,11 @@ def _names_of(thread: Thread) -> tuple[str, ...]:
     return tuple(name for name in (thread.colour, thread.name, thread.catalog) if name)
 
 
-def _write_mats(layout: Layout, rules: JobRules) -> tuple[dict[str, bytes], dict[int, list[str]]]:
-    """The cut files of every mat, and their names by the number of the mat."""
-    files: dict[str, bytes] = {}
+def _names_by_mat(cut_files: Sequence[CutFile]) -> dict[int, list[str]]:
     names: dict[int, list[str]] = {}
-    for mat in layout.mats:
-        for ending in (ending for ending in rules.product.writing.formats if ending in _WRITERS):
-            name = f"mat-{mat.number}.{ending}"
-            files[name] = _WRITERS[ending](mat, rules.product.name)
-            names.setdefault(mat.number, []).append(name)
-    return files, names
+    for file in cut_files:
+        names.setdefault(file.mat, []).append(file.name)
+    return names
 
 
 def _write_sheet(report: Report, understood: Sequence[Stages], layout: Layout, rules: JobRules) -> bytes:

@@ -11,6 +11,7 @@ from piecewright.cutting.geometry.curves import (
     curved,
     flatten,
     flattened,
+    straight,
     transformed,
     transformed_points,
 )
@@ -32,6 +33,7 @@ from piecewright.cutting.geometry.regions import (
     regions_of,
     ring_is_simple,
     roomiest_point,
+    stays_near,
     strip,
     union,
 )
@@ -77,6 +79,8 @@ __all__ = [
     "ring_is_simple",
     "ring_length",
     "roomiest_point",
+    "stays_near",
+    "straight",
     "strip",
     "transformed",
     "transformed_points",

@@ -6,7 +6,7 @@ from typing import Final, overload
 
 import numpy as np
 
-from piecewright.cutting.geometry.values import CurvedRegion, FloatArray, Region, frozen
+from piecewright.cutting.geometry.values import BoolArray, CurvedRegion, FloatArray, Region, frozen
 
 _QUARTER_TURNS: Final = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 """Cosine and sine without rounding, so that a piece laid square stays square."""
@@ -48,6 +48,22 @@ def flattened(region: CurvedRegion, tolerance_mm: float) -> Region:
 def curved(region: Region) -> CurvedRegion:
     """The same region with each straight edge written as a cubic."""
     return CurvedRegion(exterior=_straight(region.exterior), holes=tuple(map(_straight, region.holes)))
+
+
+STRAIGHT_MM: Final = 1e-4
+"""How far the control points of a straight segment may lie beside it: no machine can tell."""
+
+
+def straight(curve: FloatArray) -> BoolArray:
+    """Which segments of a curve (m, 4, 2) are straight lines run through once, (m,)."""
+    chord = curve[:, 3] - curve[:, 0]
+    length = np.hypot(chord[:, 0], chord[:, 1])
+    along = chord / np.where(length > 0, length, 1.0)[:, None]
+    arms = curve[:, 1:3] - curve[:, :1]
+    aside = np.abs(arms[..., 0] * along[:, None, 1] - arms[..., 1] * along[:, None, 0]).max(axis=1)
+    way = (arms * along[:, None]).sum(axis=-1)
+    ordered = (way[:, 0] >= -STRAIGHT_MM) & (way[:, 1] >= way[:, 0]) & (way[:, 1] <= length + STRAIGHT_MM)
+    return (length > 0) & (aside <= STRAIGHT_MM) & ordered
 
 
 def curve_area(curve: FloatArray) -> float:

@@ -29,6 +29,9 @@ ARC_SEGMENTS: Final = 32
 LEAST_AREA_MM2: Final = 1e-6
 """Crumbs that rounding leaves of an intersection are no regions."""
 
+_CORRIDOR_SEGMENTS: Final = 8
+"""Segments of a quarter circle round a corner of a corridor: half a percent too narrow at most there."""
+
 Joins = Literal["round", "mitre", "bevel"]
 
 
@@ -66,6 +69,19 @@ def contains(outer: Region | CurvedRegion, inner: Region | CurvedRegion, slack_m
     """Whether the inner region sticks out of the outer one nowhere by more than the slack."""
     shell = _polygon(outer)
     return bool((shell.buffer(slack_mm) if slack_mm else shell).covers(_polygon(inner)))
+
+
+def stays_near(ring: FloatArray, other: FloatArray, distance_mm: float) -> bool:
+    """Whether a ring, corners and edges, lies nowhere farther than a distance from another ring's edge.
+
+    Args:
+        ring: (n, 2) mm, three points or more.
+        other: The same.
+        distance_mm: Over 0.
+    """
+    corridor = shapely.LinearRing(other).buffer(distance_mm, quad_segs=_CORRIDOR_SEGMENTS)
+    shapely.prepare(corridor)
+    return bool(corridor.covers(shapely.LinearRing(ring)))
 
 
 def contains_points(region: Region | CurvedRegion, points: FloatArray) -> BoolArray:
