@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.daemon import outbox
-from piecewright.daemon.claims import DROP, OUT, REPORT, RULES
+from piecewright.daemon.claims import DROP, REPORT, RULES
 from piecewright.daemon.drops.choice import choose, is_design
 from piecewright.daemon.drops.entries import Entry
-from piecewright.daemon.outcome import Outcome, outcome_of
-from piecewright.daemon.session import DropFailed
+from piecewright.daemon.errors import DropFailed
+from piecewright.daemon.outcome import Outcome
 from piecewright.daemon.worker import refusal
 from piecewright.daemon.workshop import Workshop
 
@@ -103,8 +103,7 @@ def work_on(task: Task) -> Result:
         out, report = _attempts(task, folder)
         target = Path(task.into) / task.key
         _set_down(out, target, scratch / "replaced")
-        outcome = outcome_of(report, name=task.key, folder=target)
-        return Result(key=task.key, stamp=task.stamp, outcome=outcome)
+        return Result(key=task.key, stamp=task.stamp, outcome=_outcome(report, task, target))
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 
@@ -141,11 +140,25 @@ def _task(path: Path, key: str, into: Path, rulebook: Rulebook) -> Task | None:
     )
 
 
+def _outcome(report: dict[str, Any], task: Task, folder: Path) -> Outcome:
+    error = report["error"]
+    return Outcome(
+        job=report["job"],
+        name=task.key,
+        status=report["status"],
+        folder=folder,
+        pieces=sum(len(mat["laid"]) for mat in report["mats"]),
+        mats=len(report["mats"]),
+        findings=len(report["findings"]),
+        message=f"{error['message']} {error['advice']}" if error else "",
+    )
+
+
 def _attempts(task: Task, folder: Path) -> tuple[Path, dict[str, Any]]:
     """Try until a worker leaves good results; a design that no worker survives gets a report that says so."""
     message = ""
     for attempt in range(1, task.attempts + 1):
-        out = folder / OUT.format(attempt=attempt)
+        out = folder / f"out-{attempt}"
         message = _attempt(task, folder, out)
         if not message:
             try:
@@ -155,7 +168,7 @@ def _attempts(task: Task, folder: Path) -> tuple[Path, dict[str, Any]]:
     given_up = DropFailed(
         f"It was tried {task.attempts} times in vain. {message}", "Save the design anew and run again."
     )
-    out = folder / OUT.format(attempt=0)
+    out = folder / "out-0"
     out.mkdir()
     report = refusal(folder.name, task.product, given_up).model_dump_json(by_alias=True, indent=1)
     (out / REPORT).write_text(report, encoding="utf-8")
