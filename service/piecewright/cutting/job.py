@@ -72,7 +72,7 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     mat_files = _names_by_mat(cut_files)
     report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
     files = {file.name: file.data for file in cut_files}
-    if rules.product.writing.sheet and layout.mats:
+    if rules.product.writing.sheet:
         files["sheet.html"] = _write_sheet(report, understood, layout, rules)
     return _deliver(files, report, unread)
 

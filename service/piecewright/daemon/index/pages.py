@@ -7,6 +7,7 @@ import json
 import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
@@ -18,13 +19,12 @@ from piecewright.daemon.index.memory import FAILED, Memory
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
     from piecewright.daemon.index.entries import Entry
     from piecewright.daemon.index.rebuild import IndexState
 
 INDEX: Final = "index.html"
-FAILED_SHOWN: Final = 10
+FAILED_SHOWN: Final = 5
 """Jobs set aside that the first page tells of; the others stand on their own page."""
 
 _LOADER: Final = ChoiceLoader(
@@ -48,6 +48,7 @@ EDITION: Final = _edition()
 class Surroundings:
     """What the pages show besides published jobs; see ``rebuild`` for the fields."""
 
+    outbox: Path
     work: Path
     failed: Path
     state: IndexState
@@ -101,7 +102,8 @@ def _render(template: str, around: Surroundings, **values: object) -> bytes:
         now=around.now.strftime("%Y-%m-%d %H:%M"),
         when=when,
         link=link,
-        failed_folder=around.failed,
+        failed_name=around.failed.name,
+        failed_from_here=Path(os.path.relpath(around.failed, around.outbox)).as_posix(),
         **values,
     )
     return html.encode("utf-8", "replace")

@@ -6,6 +6,7 @@ import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from piecewright.daemon.disk import RealDisk, write_whole
 from piecewright.daemon.index import pages
 from piecewright.daemon.index.entries import Entry, read_entry
 from piecewright.daemon.index.memory import FAILED, Memory, MemoryDamaged
@@ -22,6 +23,8 @@ MEMORY: Final = ".index"
 
 LATEST: Final = 30
 """Jobs on the first page: about a day's work of a small shop."""
+
+_DISK: Final = RealDisk()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,11 +69,11 @@ def rebuild(outbox: Path, *, work: Path, failed: Path, state: IndexState, now: d
         changed = _take_over(memory, outbox, failed, now)
         latest = list(_latest(memory))
     memory.folder.mkdir(exist_ok=True)
-    around = pages.Surroundings(work=work, failed=failed, state=state, now=now)
+    around = pages.Surroundings(outbox=outbox, work=work, failed=failed, state=state, now=now)
     _write_pages(memory, changed, outbox, around)
-    _write_whole(outbox / pages.INDEX, pages.index(latest, memory, around))
+    write_whole(_DISK, outbox / pages.INDEX, pages.index(latest, memory, around))
     if changed:
-        _write_whole(memory.known_path, memory.known_json())
+        write_whole(_DISK, memory.known_path, memory.known_json())
 
 
 def _take_over(memory: Memory, outbox: Path, failed: Path, now: datetime) -> set[str]:
@@ -109,8 +112,10 @@ def _mark(memory: Memory, name: str, *, gone: bool) -> str:
 def _write_pages(memory: Memory, changed: set[str], outbox: Path, around: pages.Surroundings) -> None:
     """The notes of a page before the page; what is known comes last: a crash repeats, never skips."""
     for name in sorted(changed):
-        _write_whole(memory.path(name), memory.page_json(name))
-        _write_whole(outbox / pages.file_name(name), pages.page(name, _newest_first(memory, name), around))
+        write_whole(_DISK, memory.path(name), memory.page_json(name))
+        write_whole(
+            _DISK, outbox / pages.file_name(name), pages.page(name, _newest_first(memory, name), around)
+        )
 
 
 def _newest_first(memory: Memory, page: str) -> list[Entry]:
@@ -139,13 +144,3 @@ def _folders(place: Path) -> set[str]:
             }
     except FileNotFoundError:
         return set()
-
-
-def _write_whole(path: Path, data: bytes) -> None:
-    """Write a file such that readers, and a crash, see all of it or what was there before."""
-    new = path.with_name(path.name + ".new")
-    with new.open("wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    new.replace(path)
