@@ -71,10 +71,11 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     check(cut_files, layout)
     mat_files = _names_by_mat(cut_files)
     report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
+    report = report.model_copy(update={"findings": [*unread, *report.findings]})
     files = {file.name: file.data for file in cut_files}
     if rules.product.writing.sheet:
         files["sheet.html"] = _write_sheet(report, understood, layout, rules)
-    return _deliver(files, report, unread)
+    return _deliver(files, report)
 
 
 def _understand_all(sources: Sequence[Source], rules: JobRules) -> tuple[list[Stages], list[FindingEntry]]:
@@ -148,9 +149,8 @@ def _write_sheet(report: Report, understood: Sequence[Stages], layout: Layout, r
     )
 
 
-def _deliver(files: Mapping[str, bytes], report: Report, unread: Sequence[FindingEntry]) -> Delivery:
+def _deliver(files: Mapping[str, bytes], report: Report) -> Delivery:
     listed = [
         FileEntry(name=name, sha256=hashlib.sha256(data).hexdigest()) for name, data in sorted(files.items())
     ]
-    findings = [*unread, *report.findings]
-    return Delivery(files=files, report=report.model_copy(update={"files": listed, "findings": findings}))
+    return Delivery(files=files, report=report.model_copy(update={"files": listed}))
