@@ -6,6 +6,7 @@ import json
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
+from piecewright.daemon.claims import OUT
 from piecewright.daemon.disk import Disk, write_whole
 
 if TYPE_CHECKING:
@@ -17,8 +18,7 @@ class Attempt:
     """One try at a job.
 
     Attributes:
-        number: From 1; the worker's results lie in a folder that bears it, so that a worker left over
-            from a service that was killed can never write into a newer one's results.
+        number: From 1.
         started: UTC, ISO 8601.
         content: SHA-256 of what was dropped.
         rules: SHA-256 of the rules.
@@ -34,7 +34,7 @@ class Attempt:
     @property
     def results(self) -> str:
         """Name of the results' folder."""
-        return f"out-{self.number}"
+        return OUT.format(attempt=self.number)
 
 
 def count(folder: Path) -> int:

@@ -37,6 +37,8 @@ _LONGEST_DELAY_S: Final = 300.0
 drive that is gone over night."""
 _SECOND_TRY_S: Final = 1.0
 """A drop whose worker broke lets others go first for this long, times the attempts made."""
+_REST_AFTER_S: Final = 60.0
+"""Without work for so long the workshop gives its memory back."""
 _GRACE_S: Final = 30.0
 """A worker this much over its time means that the bench itself is stuck."""
 
@@ -94,6 +96,7 @@ class Bench:
     earlier: Callable[[str, str], tuple[str, ...]]
     tell: Callable[[Outcome, Claim, Ready | None], None]
     jobs: dict[str, Job] = field(default_factory=dict)
+    idle_since: float = 0.0
 
     @property
     def running(self) -> int:
@@ -131,9 +134,17 @@ class Bench:
         """Take every job as far as it goes now."""
         for job in list(self.jobs.values()):
             self._tend(job)
+        if self.running:
+            self.idle_since = self.clock()
+        elif self.clock() - self.idle_since > _REST_AFTER_S:
+            self.workshop.rest()
 
     def stop(self) -> None:
         """End all workers; what they had begun does not count as an attempt."""
+        self._end_workers()
+        self.workshop.rest()
+
+    def _end_workers(self) -> None:
         for job in self.jobs.values():
             if job.worker is not None and job.attempt is not None:
                 job.worker.end()

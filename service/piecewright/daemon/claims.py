@@ -39,6 +39,8 @@ RULES: Final = "rules.json"
 DROP: Final = "in"
 READY: Final = "READY"
 REPORT: Final = "report.json"
+OUT: Final = "out-{attempt}"
+"""Results of one attempt; so that a worker left over from a service that was killed writes nowhere else."""
 
 _LONGEST_NAME: Final = 80
 """Bytes of a drop's name kept in folder names, so that paths stay short enough for Windows."""

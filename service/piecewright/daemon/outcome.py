@@ -79,14 +79,21 @@ def of_ready(ready: Ready, claim: Claim, outbox: Path) -> Outcome:
 
 def of_refusal(report: Mapping[str, Any], claim: Claim, failed: Path) -> Outcome:
     """The outcome of a job that was set aside; the report as plain JSON data."""
-    error = report.get("error") or {"message": "No reason was given.", "advice": "Look at its report."}
+    return outcome_of(report, name=claim.name, folder=failed / claim.job)
+
+
+def outcome_of(report: Mapping[str, Any], *, name: str, folder: Path) -> Outcome:
+    """The outcome that a report tells of; the report as plain JSON data."""
+    error = report.get("error")
     return Outcome(
-        job=claim.job,
-        name=claim.name,
-        status="refused",
-        folder=failed / claim.job,
+        job=report["job"],
+        name=name,
+        status=report["status"],
+        folder=folder,
+        pieces=sum(len(mat["laid"]) for mat in report["mats"]),
+        mats=len(report["mats"]),
         findings=len(report["findings"]),
-        message=f"{error['message']} {error['advice']}",
+        message=f"{error['message']} {error['advice']}" if error else "",
     )
 
 

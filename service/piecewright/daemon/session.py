@@ -19,7 +19,7 @@ from piecewright.daemon.folders import Folders, identity, locked, prepare
 from piecewright.daemon.intake import Candidate, Intake
 from piecewright.daemon.ledger import Ledger
 from piecewright.daemon.outcome import Outcome, printable
-from piecewright.daemon.workshop import Workshop
+from piecewright.daemon.workshop import Workshop, best_workshop
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -41,7 +41,7 @@ class Surroundings:
     disk: Disk = field(default_factory=RealDisk)
     clock: Callable[[], float] = time.monotonic
     today: Callable[[], dt.datetime] = lambda: dt.datetime.now(dt.UTC)
-    workshop: Callable[[Callable[[], None]], Workshop] = Workshop
+    workshop: Callable[[Callable[[], None]], Workshop] = best_workshop
 
 
 class RootLost(Exception):  # noqa: N818 - tells the service to begin a new session

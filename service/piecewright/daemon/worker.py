@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import sys
 import threading
 import traceback
@@ -48,9 +49,28 @@ _LARGEST_OUTPUT: Final = 500_000_000
 
 def main(arguments: list[str]) -> int:
     """Work on one job folder and give the exit code."""
-    folder, out = Path(arguments[0]), Path(arguments[1])
-    _end_with_service()
-    _limit(int(os.environ.get(MEMORY_VARIABLE, "0")))
+    end_with(_STANDARD_INPUT)
+    return run(Path(arguments[0]), Path(arguments[1]), int(os.environ.get(MEMORY_VARIABLE, "0")))
+
+
+def warm_up() -> None:
+    """Import what ``run`` will need."""
+    import piecewright.cutting.job  # noqa: PLC0415 - see ``work``
+    import piecewright.daemon.drops  # noqa: F401, PLC0415 - see ``work``
+
+
+def run(folder: Path, out: Path, memory: int) -> int:
+    """Work on one job folder within the limits.
+
+    Args:
+        folder: The job folder.
+        out: Created for the results.
+        memory: Address space in bytes; 0 for no limit.
+
+    Returns:
+        The exit code.
+    """
+    _limit(memory)
     try:
         work(folder, out)
     except MemoryError:
@@ -65,6 +85,19 @@ def main(arguments: list[str]) -> int:
         traceback.print_exc()
         return BROKEN
     return FINISHED
+
+
+def end_with(lifeline: int) -> None:
+    """End this process and its group as soon as nobody holds the other end of a pipe any more."""
+
+    def wait_for_the_end() -> None:
+        while os.read(lifeline, 4096):
+            pass
+        if sys.platform != "win32":
+            os.killpg(os.getpgrp(), signal.SIGKILL)
+        os._exit(BROKEN)
+
+    threading.Thread(target=wait_for_the_end, daemon=True).start()
 
 
 def work(folder: Path, out: Path) -> None:
@@ -114,7 +147,11 @@ def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping
 
 
 def _earlier(folder: Path, out: Path) -> tuple[str, ...]:
-    return attempts.read(folder, int(out.name.rpartition("-")[2])).earlier
+    """Jobs that cut the same before; a library's jobs have no ledger behind them."""
+    try:
+        return attempts.read(folder, int(out.name.rpartition("-")[2])).earlier
+    except FileNotFoundError:
+        return ()
 
 
 def _limit(memory: int) -> None:
@@ -127,17 +164,6 @@ def _limit(memory: int) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (_LARGEST_OUTPUT, _LARGEST_OUTPUT))
     if memory:
         resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
-
-
-def _end_with_service() -> None:
-    """End when the service ends, however it does: only it holds the other end of our standard input."""
-
-    def wait_for_the_end() -> None:
-        while os.read(_STANDARD_INPUT, 4096):
-            pass
-        os._exit(BROKEN)
-
-    threading.Thread(target=wait_for_the_end, daemon=True).start()
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """The workshop: one child process per job, with limits, that can be ended whatever it does.
 
-Terms: a *worker* is the child process; a *group* is the worker with whatever it has started, ended
+Terms: a *worker* is the child process of one job; its *group* is itself with whatever it has started, ended
 together; an *ending* is what the service learns of it.
 """
 
@@ -8,24 +8,23 @@ from __future__ import annotations
 
 import os
 import signal
-import subprocess
 import sys
 import threading
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
-from piecewright.daemon.worker import BROKEN, FINISHED, MEMORY_VARIABLE, OURS, OUT_OF_MEMORY
+from piecewright.daemon.worker import BROKEN, FINISHED, OURS, OUT_OF_MEMORY
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-DEFAULT_COMMAND: Final = (sys.executable, "-m", "piecewright.daemon.worker")
+    from collections.abc import Callable
 
 _ONE_THREAD: Final = dict.fromkeys(
     ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "RAYON_NUM_THREADS"), "1"
 )
 """Each thread of a numerical library reserves address space, which is what the memory limit counts."""
+
+_KILLED: Final = -9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,53 +42,8 @@ class Ending:
     message: str = ""
 
 
-class Worker:
-    """One running worker."""
-
-    def __init__(self, process: subprocess.Popen[bytes], deadline: float, log: Path) -> None:
-        """Take over a process that has just been started."""
-        self._process = process
-        self.deadline = deadline
-        self._log = log
-        self._out_of_time = False
-        self._ended = threading.Event()
-
-    def tell_when_ended(self, wake: Callable[[], None]) -> None:
-        """Call ``wake`` from another thread as soon as the worker has ended."""
-
-        def wait() -> None:
-            _wait_without_reaping(self._process)
-            self._ended.set()
-            wake()
-
-        threading.Thread(target=wait, daemon=True, name="piecewright-worker-end").start()
-
-    def poll(self, now: float) -> Ending | None:
-        """How it ended; None while it runs. One that has run out of time is ended here."""
-        if not self._ended.is_set():
-            if now < self.deadline:
-                return None
-            self._out_of_time = True
-            self.end()
-            self._ended.wait()
-        _kill_group(self._process)
-        code = self._process.wait()
-        if self._process.stdin is not None:
-            self._process.stdin.close()
-        return _ending(code, self._log, out_of_time=self._out_of_time)
-
-    def end(self) -> None:
-        """End the whole group now."""
-        _kill_group(self._process)
-
-
-class Workshop:
+class Workshop(Protocol):
     """Starts workers."""
-
-    def __init__(self, wake: Callable[[], None], command: Sequence[str] = DEFAULT_COMMAND) -> None:
-        """``wake`` is called from another thread when a worker has ended."""
-        self._wake = wake
-        self._command = tuple(command)
 
     def start(self, folder: Path, out: Path, *, memory: int, deadline: float) -> Worker:
         """Start a worker on a job folder.
@@ -103,56 +57,64 @@ class Workshop:
         Raises:
             OSError: If the system can start no process now.
         """
-        log = folder / f"{out.name}.log"
-        with log.open("wb") as log_file:
-            process = subprocess.Popen(  # noqa: S603 - our own program
-                [*self._command, str(folder), str(out)],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.DEVNULL,
-                stderr=log_file,
-                cwd=folder.parent,
-                env=_environment(memory),
-                start_new_session=os.name != "nt",
-            )
-        worker = Worker(process, deadline, log)
-        worker.tell_when_ended(self._wake)
-        return worker
+
+    def rest(self) -> None:
+        """Nothing is to be done for a while, or ever."""
 
 
-def _environment(memory: int) -> dict[str, str]:
+class Worker:
+    """One running worker; whoever started it calls ``ended`` from another thread."""
+
+    def __init__(self, *, deadline: float, log: Path, kill: Callable[[], None]) -> None:
+        """``kill`` ends its group; ``log`` is what it wrote to its standard error."""
+        self.deadline = deadline
+        self._log = log
+        self._kill = kill
+        self._code = BROKEN
+        self._ended = threading.Event()
+
+    def ended(self, code: int) -> None:
+        """The whole group has ended; ``code`` is its exit code, or the signal as a negative number."""
+        self._code = code
+        self._ended.set()
+
+    def poll(self, now: float) -> Ending | None:
+        """How it ended; None while it runs. One that has run out of time is ended here."""
+        if self._ended.is_set():
+            return _ending(self._code, self._log)
+        if now < self.deadline:
+            return None
+        self.end()
+        return Ending(finished=False, message="It took longer than limits.job_time.")
+
+    def end(self) -> None:
+        """End the whole group now, and wait until it has."""
+        self._kill()
+        self._ended.wait()
+
+
+def environment() -> dict[str, str]:
+    """What workers find in their environment: one thread, no chance, and this very package."""
     package_home = str(Path(__file__).resolve().parents[2])
     path = os.pathsep.join(filter(None, (package_home, os.environ.get("PYTHONPATH", ""))))
-    fixed = {"PYTHONPATH": path, "PYTHONHASHSEED": "0", MEMORY_VARIABLE: str(memory)}
-    return {**os.environ, **_ONE_THREAD, **fixed}
+    return {**os.environ, **_ONE_THREAD, "PYTHONPATH": path, "PYTHONHASHSEED": "0"}
 
 
-def _wait_without_reaping(process: subprocess.Popen[bytes]) -> None:
-    """Wait for the end but leave the process's number taken, so that its group cannot become another's."""
+def best_workshop(wake: Callable[[], None]) -> Workshop:
+    """The quickest kind that this system allows; ``wake`` is called when a worker has ended."""
     if sys.platform == "win32":
-        process.wait()
-    else:
-        os.waitid(os.P_PID, process.pid, os.WEXITED | os.WNOWAIT)
+        from piecewright.daemon.processes import Processes  # noqa: PLC0415 - only one of the two is needed
+
+        return Processes(wake)
+    from piecewright.daemon.nursery import Nursery  # noqa: PLC0415 - Windows cannot fork
+
+    return Nursery(wake)
 
 
-def _kill_group(process: subprocess.Popen[bytes]) -> None:
-    if sys.platform == "win32":
-        taskkill = Path(os.environ["SYSTEMROOT"], "System32", "taskkill.exe")
-        subprocess.run(  # noqa: S603 - the system's own program
-            [taskkill, "/PID", str(process.pid), "/T", "/F"], capture_output=True, check=False
-        )
-        return
-    try:
-        os.killpg(process.pid, signal.SIGKILL)
-    except (ProcessLookupError, PermissionError):  # nothing of the group is left
-        return
-
-
-def _ending(code: int, log: Path, *, out_of_time: bool) -> Ending:
-    if out_of_time:
-        return Ending(finished=False, message="It took longer than limits.job_time.")
+def _ending(code: int, log: Path) -> Ending:
     if code == FINISHED:
         return Ending(finished=True)
-    if code == OUT_OF_MEMORY or code == -getattr(signal, "SIGKILL", 9):
+    if code in (OUT_OF_MEMORY, _KILLED):
         return Ending(finished=False, message="It needed more memory than limits.memory.")
     if code == OURS:
         return Ending(finished=False, ours=True, message=_last_line(log))
