@@ -18,8 +18,8 @@ from piecewright.daemon.drops.choice import choose, is_design
 from piecewright.daemon.drops.entries import Entry
 from piecewright.daemon.errors import DropFailed
 from piecewright.daemon.outcome import Outcome
+from piecewright.daemon.processes import Processes
 from piecewright.daemon.worker import refusal
-from piecewright.daemon.workshop import Workshop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -183,7 +183,7 @@ def _attempt(task: Task, folder: Path, out: Path) -> str:
     """
     ended = threading.Event()
     deadline = time.monotonic() + task.seconds
-    worker = Workshop(ended.set).start(folder, out, memory=task.memory, deadline=deadline)
+    worker = Processes(ended.set).start(folder, out, memory=task.memory, deadline=deadline)
     ended.wait(task.seconds)
     ending = worker.poll(time.monotonic() if ended.is_set() else deadline)
     if ending is None or ending.finished:
