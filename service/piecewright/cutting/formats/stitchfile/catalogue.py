@@ -19,7 +19,6 @@ from pyembroidery import (
     ExpReader,
     ExyReader,
     FxyReader,
-    HusReader,
     InbReader,
     JefReader,
     JpxReader,
@@ -39,7 +38,9 @@ from pyembroidery import (
 from piecewright.cutting.errors import RefusedFormat
 from piecewright.cutting.formats.stitchfile import containers as box
 from piecewright.cutting.formats.stitchfile import endmarks as mark
+from piecewright.cutting.formats.stitchfile import hus
 from piecewright.cutting.formats.stitchfile.refusals import EXPORT
+from piecewright.cutting.formats.stitchfile.tape import STUMBLES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -91,6 +92,19 @@ def _after(skip: int, stitches: Any) -> Callable[[BytesIO, Recorder], None]:  # 
     return decode
 
 
+def _pes(stream: BytesIO, out: Recorder) -> None:
+    """PES; where its own part cannot be followed, only the PEC part, which holds all but thread names."""
+    try:
+        PesReader.read(stream, out)
+    except STUMBLES:
+        if len(out):
+            raise
+        stream.seek(8)
+        stream.seek(int.from_bytes(stream.read(4), "little"))
+        out.threadlist.clear()
+        PecReader.read_pec(stream, out)
+
+
 _TEXT_HEADER: Final = 512
 
 _FORMATS: Final = (
@@ -103,7 +117,7 @@ _FORMATS: Final = (
     ),
     Format(name="TAP", decode=_whole(TapReader), inspect=box.tap, ended=mark.dst, jumps_that_cut=3),
     Format(name="EXY", decode=_whole(ExyReader), inspect=box.exy, ended=mark.dst, jumps_that_cut=3),
-    Format(name="PES", decode=_whole(PesReader), inspect=box.pes, ended=mark.pec),
+    Format(name="PES", decode=_pes, inspect=box.pes, ended=mark.pec),
     Format(name="PEC", decode=_whole(PecReader), inspect=box.pec, ended=mark.pec),
     Format(name="PHB", decode=_whole(PhbReader), ended=mark.pec),
     Format(
@@ -118,7 +132,7 @@ _FORMATS: Final = (
     Format(name="EXP", decode=_whole(ExpReader), inspect=box.exp),
     Format(name="STX", decode=_whole(StxReader), inspect=box.stx),
     Format(name="VP3", decode=_whole(Vp3Reader), inspect=box.vp3, travels_as_stitches=True),
-    Format(name="HUS", decode=_whole(HusReader), inspect=box.hus),
+    Format(name="HUS", decode=hus.read, inspect=box.hus),
     Format(name="XXX", decode=_whole(XxxReader), inspect=box.xxx, ended=mark.xxx),
     Format(name="SEW", decode=_whole(SewReader), inspect=box.sew),
     Format(name="TBF", decode=_whole(TbfReader), inspect=box.at_least(0x600), ended=mark.tbf),

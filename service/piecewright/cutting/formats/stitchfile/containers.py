@@ -33,12 +33,14 @@ class Promise:
             where the file does not say.
         last_byte: Position after which no stitch byte may lie.
         palette: Entry of the PEC palette for each block.
+        starts: Where each block begins, in stitch units, y down.
     """
 
     records: int | None = None
     reach: tuple[int, int, int, int] | None = None
     last_byte: int | None = None
     palette: tuple[int, ...] = ()
+    starts: tuple[tuple[float, float], ...] = ()
 
 
 def unframed(_data: bytes, _name: str, _rules: ReadingRules) -> Promise:
@@ -220,22 +222,35 @@ def hus(data: bytes, name: str, rules: ReadingRules) -> Promise:
 
 # --- VP3 --------------------------------------------------------------------------------------------
 
+_VP3_PER_UNIT: Final = 100
+"""VP3 gives places in thousandths of a millimetre, y up."""
+
 
 def vp3(data: bytes, name: str, _rules: ReadingRules) -> Promise:
     """VP3: parts inside parts, each with its length; every block of stitches must lie in the file."""
     at = _skip_string(data, 6, name)
-    at = _skip_string(data, at + 7, name)
-    at = _skip_string(data, at + 32 + 8 + 27, name)
+    at = _skip_string(data, at + 7, name) + 32
+    middle = _vp3_place(_take(data, at, 8, name))
+    at = _skip_string(data, at + 8 + 27, name)
     at = _skip_string(data, at + 24, name)
     blocks = int.from_bytes(_take(data, at, 2, name), "big")
     at += 2
+    starts = []
     for number in range(1, blocks + 1):
-        if _take(data, at, 7, name)[:3] != b"\x00\x05\x00":
+        head = _take(data, at, 15, name)
+        if head[:3] != b"\x00\x05\x00":
             not_such_a_file(name, "VP3", f"block {number} does not begin where it should")
-        at += 7 + int.from_bytes(data[at + 3 : at + 7], "big")
+        x, y = _vp3_place(head[7:])
+        starts.append((x + middle[0], y + middle[1]))
+        at += 7 + int.from_bytes(head[3:7], "big")
         if at > len(data):
             cut_short(name, f"block {number} of {blocks} is not complete")
-    return Promise(last_byte=at)
+    return Promise(last_byte=at, starts=tuple(starts))
+
+
+def _vp3_place(two: bytes) -> tuple[float, float]:
+    x, y = (int.from_bytes(two[k : k + 4], "big", signed=True) / _VP3_PER_UNIT for k in (0, 4))
+    return x, -y
 
 
 def _skip_string(data: bytes, at: int, name: str) -> int:

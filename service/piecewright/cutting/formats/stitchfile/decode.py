@@ -11,7 +11,7 @@ from pyembroidery.EmbThreadPec import EmbThreadPec
 from piecewright.cutting.errors import LimitPassed, UnreadableDesign
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.formats.stitchfile.refusals import AGAIN, NOT_THIS, cut_short, unreadable
-from piecewright.cutting.formats.stitchfile.tape import Recorder, Tape
+from piecewright.cutting.formats.stitchfile.tape import STUMBLES, Recorder, Tape
 from piecewright.cutting.formats.stitchfile.threads import thread_of, with_palette
 
 if TYPE_CHECKING:
@@ -19,20 +19,11 @@ if TYPE_CHECKING:
     from piecewright.cutting.formats.stitchfile.catalogue import Format
     from piecewright.cutting.formats.stitchfile.containers import Promise
 
-_STUMBLES: Final = (
-    ArithmeticError,
-    AssertionError,
-    AttributeError,
-    EOFError,
-    LookupError,
-    OSError,
-    RecursionError,
-    TypeError,
-    ValueError,
-)
-"""Whatever pyembroidery raises on bytes that it did not expect."""
-
 _REACH_UNITS: Final = 20
+_PADDING: Final = 64
+_PADDING_SHARE: Final = 0.02
+"""Writers fill up the last block of the file with what they like; more than so much are stitches."""
+
 _RECORDS_SHARE: Final = 0.02
 """Headers count jumps, halts and the end each in their own way; only more than this is a disagreement."""
 
@@ -48,10 +39,10 @@ def decode(data: bytes, name: str, form: Format, promise: Promise) -> tuple[Tape
         LimitPassed: If they ask for more memory than there is.
     """
     stream = BytesIO(data)
-    out = Recorder(stream)
+    out = Recorder(stream, promise.starts)
     try:
         form.decode(stream, out)
-    except _STUMBLES as error:
+    except STUMBLES as error:
         if stream.tell() >= len(data):
             cut_short(name, f"it ends after {len(out)} records, in the middle of something")
         message = f"{name} makes no sense as {form.name} at byte {stream.tell()}."
@@ -71,17 +62,24 @@ def _threads(out: Recorder, promise: Promise) -> tuple[Thread, ...]:
 
 def _hold_against(tape: Tape, data: bytes, name: str, form: Format, promise: Promise) -> tuple[Finding, ...]:
     end = len(data) if tape.end is None else tape.end
-    whole = form.ended is None or form.ended(data, end)
-    if not whole and end < len(data):
+    marked = form.ended is not None and form.ended(data, end)
+    if not marked and _is_worth_reading(data[end:], len(data)):
         unreadable(f"{name} makes no sense as {form.name} at byte {end}.", NOT_THIS)
+    if promise.last_byte is not None and end > promise.last_byte:
+        unreadable(f"{name} has stitches beyond the place where it says that they end.", AGAIN)
     missing = promise.records is not None and len(tape.what) < promise.records * (1 - _RECORDS_SHARE) - 3
     short = promise.reach is not None and _reach_missed(tape, promise.reach) > _REACH_UNITS
-    if not whole and (missing or short or promise.records is None):
+    expects_mark = form.ended is not None
+    if not marked and (missing or short or (expects_mark and promise.records is None)):
         told = f", and its header tells of {promise.records}" if promise.records else ""
-        cut_short(name, f"the stitches stop after {len(tape.what)} records without an end mark{told}")
-    if promise.last_byte is not None and tape.end is not None and tape.end > promise.last_byte:
-        unreadable(f"{name} has stitches beyond the place where it says that they end.", AGAIN)
-    return _doubts(form, whole=whole, disagrees=missing and short)
+        mark = " without an end mark" if expects_mark else ""
+        cut_short(name, f"the stitches stop after {len(tape.what)} records{mark}{told}")
+    return _doubts(form, whole=marked or not expects_mark, disagrees=missing and short)
+
+
+def _is_worth_reading(rest: bytes, size: int) -> bool:
+    """Whether more than padding lies behind the place where a reader gave up."""
+    return len(rest) > max(_PADDING, _PADDING_SHARE * size) and len(set(rest)) > 1
 
 
 def _doubts(form: Format, *, whole: bool, disagrees: bool) -> tuple[Finding, ...]:
@@ -107,9 +105,12 @@ def _doubts(form: Format, *, whole: bool, disagrees: bool) -> tuple[Finding, ...
 
 
 def _reach_missed(tape: Tape, reach: tuple[int, int, int, int]) -> float:
-    """By how much the records stay behind the header's reach, in stitch units."""
+    """By how much the records stay behind the header's reach, in stitch units.
+
+    Writers disagree about signs and about which way y points, so only sizes are compared.
+    """
     if not len(tape.at):
         return float(max(reach))
-    (x0, y0), (x1, y1) = tape.at.min(axis=0), tape.at.max(axis=0)
-    right, left, up, down = reach  # the header counts y up
-    return float(np.max([right - x1, left + x0, up + y0, down - y1]))
+    there = np.abs([tape.at.min(axis=0), tape.at.max(axis=0)])
+    told = np.array(reach, dtype=float).reshape(2, 2).T  # one row for x, one for y
+    return float(np.max(np.sort(told, axis=1) - np.sort(there, axis=0).T))

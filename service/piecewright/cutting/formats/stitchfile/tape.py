@@ -18,6 +18,7 @@ import numpy.typing as npt
 from piecewright.cutting.design import Thread
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from io import BytesIO
 
     from piecewright.cutting.geometry import FloatArray
@@ -33,6 +34,19 @@ class Record(IntEnum):
     STOP = 4
     NEEDLE = 5
 
+
+STUMBLES: Final = (
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    EOFError,
+    LookupError,
+    OSError,
+    RecursionError,
+    TypeError,
+    ValueError,
+)
+"""Whatever pyembroidery raises on bytes that it did not expect."""
 
 _SEW: Final = int(Record.SEW)
 _JUMP: Final = int(Record.JUMP)
@@ -70,8 +84,15 @@ class Recorder:
     nothing here; meta data is dropped.
     """
 
-    def __init__(self, stream: BytesIO) -> None:
-        """Start an empty tape of this file."""
+    def __init__(self, stream: BytesIO, starts: Sequence[tuple[float, float]] = ()) -> None:
+        """Start an empty tape.
+
+        Args:
+            stream: What the reader reads, to know where it stops.
+            starts: Of VP3, where each block begins. pyembroidery moves there only if neither coordinate
+                is 0, which a symmetric design's often is.
+        """
+        self._starts = list(reversed(starts))
         self.threadlist = _Threads()
         self._stream = stream
         self._x = self._y = 0.0
@@ -129,8 +150,11 @@ class Recorder:
         """Speed commands of U01, which sew nothing."""
 
     def add_thread(self, thread: object) -> None:
-        """The next thread that the file lists."""
+        """The next thread that the file lists; in VP3 a block begins with it."""
         self.threadlist.append(thread)
+        start = self._starts.pop() if self._starts else (0.0, 0.0)
+        if start != (0.0, 0.0):
+            self.move_abs(*start)
 
     def end(self, *_place: object) -> None:
         """The reader stops here, at the end mark or because it knows no further."""

@@ -6,6 +6,7 @@ no threads but name the appliqué steps.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.design import Thread
@@ -17,6 +18,7 @@ PALETTE_LENGTH: Final = 65
 APPLIQUE_ENTRIES: Final = frozenset({62, 63, 64})
 """Entries of the PEC palette that stand for appliqué steps instead of threads (seen in many files; no
 published source)."""
+_COLOUR: Final = re.compile("#?[0-9a-fA-F]{6}")
 APPLIQUE_NAME: Final = "appliqué"
 
 
@@ -27,7 +29,7 @@ def thread_of(thread: object) -> Thread:
     colour = getattr(thread, "color", None)
     return Thread(
         colour=f"#{colour & 0xFFFFFF:06x}" if isinstance(colour, int) else None,
-        name=_text(getattr(thread, "description", None)),
+        name=_name(getattr(thread, "description", None)),
         catalog=_text(getattr(thread, "catalog_number", None)),
     )
 
@@ -54,6 +56,12 @@ def _with_entry(thread: Thread, entry: int | None, *, own: bool) -> Thread:
     if own or number is None:
         return thread
     return Thread(colour=thread.colour, name=thread.name, catalog=f"PEC {number}")
+
+
+def _name(value: object) -> str | None:
+    """A name; some writers put the colour where it belongs."""
+    text = _text(value)
+    return None if text is not None and _COLOUR.fullmatch(text) else text
 
 
 def _text(value: object) -> str | None:
