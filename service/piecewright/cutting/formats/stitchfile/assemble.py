@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -23,8 +23,6 @@ UNITS_PER_MM: Final = round(1 / MM_PER_STITCH_UNIT)
 
 LONGEST_STITCH_MM: Final = 12.7
 """Machines sew no longer stitch (common practice, no source); in VP3, which has no jumps, it is a travel."""
-
-_Number = TypeVar("_Number", np.float64, np.intp)
 
 STANDSTILL: Final = 1e-6
 """Stitch units under which jumps add up to nothing; only rounding of VP3's absolute places is smaller."""
@@ -76,29 +74,38 @@ def _threads(tape: Tape, halts: npt.NDArray[np.intp], count: int) -> list[Thread
 
 
 def _between(tape: Tape, sewn: npt.NDArray[np.intp], form: Format) -> tuple[BoolArray, BoolArray]:
-    """Whether the thread was cut, and whether the hoop travelled, before each needle point."""
-    steps = np.diff(tape.at, axis=0, prepend=np.zeros((1, 2)))
-    steps[tape.what == Record.SEW] = 0
-    moved = np.abs(_since_last(np.cumsum(steps, axis=0)[sewn])).max(axis=1)
-    trims = _since_last(np.cumsum(tape.what == Record.TRIM)[sewn])
-    jumps = _since_last(np.cumsum(tape.what == Record.JUMP)[sewn])
-    cut = trims > 0
+    """Whether the thread was cut, and whether the hoop travelled, before each needle point.
+
+    Nearly every needle point follows another; only those behind other records are looked at.
+    """
+    before = np.concatenate(([-1], sewn[:-1]))
+    apart = np.flatnonzero(sewn - before > 1)
+    first, last = before[apart], sewn[apart] - 1
+    start = np.where(first[:, None] >= 0, tape.at[first], 0.0)
+    moved = np.abs(tape.at[last] - start).max(axis=1)
+    cuts = _count(tape, Record.TRIM, first, last) > 0
     if form.jumps_that_cut:
-        cut |= jumps >= form.jumps_that_cut
+        cuts |= _count(tape, Record.JUMP, first, last) >= form.jumps_that_cut
     if form.travel_that_cuts_mm:
-        cut |= moved > form.travel_that_cuts_mm * UNITS_PER_MM
-    return cut, moved > STANDSTILL
+        cuts |= moved > form.travel_that_cuts_mm * UNITS_PER_MM
+    cut, travel = np.zeros(len(sewn), dtype=bool), np.zeros(len(sewn), dtype=bool)
+    cut[apart], travel[apart] = cuts, moved > STANDSTILL
+    return cut, travel
 
 
-def _since_last(total: npt.NDArray[_Number]) -> npt.NDArray[_Number]:
-    return np.diff(total, axis=0, prepend=np.zeros_like(total[:1]))
+def _count(
+    tape: Tape, what: Record, first: npt.NDArray[np.intp], last: npt.NDArray[np.intp]
+) -> npt.NDArray[np.intp]:
+    """How many records of a kind lie behind ``first`` up to ``last``."""
+    places = np.flatnonzero(tape.what == what)
+    return np.searchsorted(places, last, "right") - np.searchsorted(places, first, "right")
 
 
 def _long_moves(points: FloatArray, travel: BoolArray, form: Format) -> tuple[BoolArray, tuple[Finding, ...]]:
     """Mark travels that the format writes as stitches."""
     if not form.travels_as_stitches:
         return travel, ()
-    step = np.linalg.norm(np.diff(points, axis=0, prepend=points[:1]), axis=1)
+    step = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
     long = (step > LONGEST_STITCH_MM) & ~travel
     if not long.any():
         return travel, ()

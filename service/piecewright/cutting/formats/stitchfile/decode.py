@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 _REACH_UNITS: Final = 20
 _PADDING: Final = 64
 _PADDING_SHARE: Final = 0.02
-"""Writers fill up the last block of the file with what they like; more than so much are stitches."""
+_PADDING_KINDS: Final = 3
+"""Writers fill up the last block of the file with what they like; more bytes, of more
+than so many values, are stitches."""
 
 _RECORDS_SHARE: Final = 0.02
 """Headers count jumps, halts and the end each in their own way; only more than this is a disagreement."""
@@ -65,6 +67,8 @@ def _hold_against(tape: Tape, data: bytes, name: str, form: Format, promise: Pro
     marked = form.ended is not None and form.ended(data, end)
     if not marked and _is_worth_reading(data[end:], len(data)):
         unreadable(f"{name} makes no sense as {form.name} at byte {end}.", NOT_THIS)
+    if marked and form.closes and _is_worth_reading(data[end:], len(data)):
+        unreadable(f"{name} has {len(data) - end:,} bytes behind its end mark, at byte {end}.", AGAIN)
     if promise.last_byte is not None and end > promise.last_byte:
         unreadable(f"{name} has stitches beyond the place where it says that they end.", AGAIN)
     missing = promise.records is not None and len(tape.what) < promise.records * (1 - _RECORDS_SHARE) - 3
@@ -79,7 +83,7 @@ def _hold_against(tape: Tape, data: bytes, name: str, form: Format, promise: Pro
 
 def _is_worth_reading(rest: bytes, size: int) -> bool:
     """Whether more than padding lies behind the place where a reader gave up."""
-    return len(rest) > max(_PADDING, _PADDING_SHARE * size) and len(set(rest)) > 1
+    return len(rest) > max(_PADDING, _PADDING_SHARE * size) and len(set(rest)) > _PADDING_KINDS
 
 
 def _doubts(form: Format, *, whole: bool, disagrees: bool) -> tuple[Finding, ...]:

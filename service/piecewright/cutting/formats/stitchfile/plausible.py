@@ -71,8 +71,8 @@ def check_stitches(tape: Tape, name: str, rules: ReadingRules) -> None:
         )
     if len(points) < FEW:
         return
-    median = float(np.median(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-    width, height = np.ptp(points, axis=0).tolist()
+    median = float(np.median(np.hypot(*np.diff(points, axis=0).T)))
+    width, height = (float(np.ptp(column)) for column in points.T)
     if median > MEDIAN_STITCH_MM or max(width, height) > WIDEST_MM:
         unreadable(
             f"{name} cannot be a design: half of its stitches are longer than {median:.1f} mm, "

@@ -7,7 +7,6 @@ halts and threads one to one.
 
 from __future__ import annotations
 
-from array import array
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import TYPE_CHECKING, Any, Final
@@ -50,6 +49,8 @@ STUMBLES: Final = (
 
 _SEW: Final = int(Record.SEW)
 _JUMP: Final = int(Record.JUMP)
+_PLACE: Final = 255
+"""A jump to a place instead of by a distance, until the tape is put together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,56 +96,49 @@ class Recorder:
         self._starts = list(reversed(starts))
         self.threadlist = _Threads()
         self._stream = stream
-        self._x = self._y = 0.0
-        self._xs, self._ys, self._what = array("d"), array("d"), bytearray()
+        self._flat: list[float] = []
+        self._take = self._flat.extend
         self._end: int | None = None
 
     def __len__(self) -> int:
         """Records so far."""
-        return len(self._what)
-
-    def _record(self, what: int, dx: float, dy: float) -> None:
-        self._x += dx
-        self._y += dy
-        self._xs.append(self._x)
-        self._ys.append(self._y)
-        self._what.append(what)
+        return len(self._flat) // 3
 
     def stitch(self, dx: float = 0, dy: float = 0) -> None:
         """A needle point."""
-        self._record(_SEW, dx, dy)
+        self._take((dx, dy, _SEW))
 
     def move(self, dx: float = 0, dy: float = 0) -> None:
         """A jump."""
-        self._record(_JUMP, dx, dy)
+        self._take((dx, dy, _JUMP))
 
     def move_abs(self, x: float, y: float) -> None:
         """A jump to a place."""
-        self._record(_JUMP, x - self._x, y - self._y)
+        self._take((x, y, _PLACE))
 
     def sequin_eject(self, dx: float = 0, dy: float = 0) -> None:
         """A sequin falls: the hoop moves, no needle point on the line."""
-        self._record(_JUMP, dx, dy)
+        self._take((dx, dy, _JUMP))
 
     def sequin_mode(self, dx: float = 0, dy: float = 0) -> None:
         """The same while sequins are switched on or off."""
-        self._record(_JUMP, dx, dy)
+        self._take((dx, dy, _JUMP))
 
     def trim(self, dx: float = 0, dy: float = 0) -> None:
         """The thread is cut."""
-        self._record(Record.TRIM, dx, dy)
+        self._take((dx, dy, Record.TRIM))
 
     def color_change(self, dx: float = 0, dy: float = 0) -> None:
         """A halt with the next thread."""
-        self._record(Record.COLOUR, dx, dy)
+        self._take((dx, dy, Record.COLOUR))
 
     def stop(self, dx: float = 0, dy: float = 0) -> None:
         """A halt with the same thread."""
-        self._record(Record.STOP, dx, dy)
+        self._take((dx, dy, Record.STOP))
 
     def needle_change(self, needle: int = 0, dx: float = 0, dy: float = 0) -> None:  # noqa: ARG002
         """A halt with another needle."""
-        self._record(Record.NEEDLE, dx, dy)
+        self._take((dx, dy, Record.NEEDLE))
 
     def add_stitch_relative(self, *_command: object) -> None:
         """Speed commands of U01, which sew nothing."""
@@ -172,6 +166,14 @@ class Recorder:
 
     def tape(self, threads: tuple[Thread, ...]) -> Tape:
         """All records so far."""
-        at = np.column_stack((np.frombuffer(self._xs), np.frombuffer(self._ys)))
-        what = np.frombuffer(bytes(self._what), dtype=np.uint8)
+        columns = np.array(self._flat, dtype=np.float64).reshape(-1, 3)
+        what = columns[:, 2].astype(np.uint8)
+        places = np.flatnonzero(what == _PLACE)
+        told = columns[places, :2]
+        columns[places, :2] = 0
+        at = np.cumsum(columns[:, :2], axis=0)
+        if len(places):
+            leap = np.vstack([np.zeros((1, 2)), told - at[places]])
+            at += leap[np.searchsorted(places, np.arange(len(at)), side="right")]
+            what[places] = _JUMP
         return Tape(at=at, what=what, threads=threads, end=self._end)
