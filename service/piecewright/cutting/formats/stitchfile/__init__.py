@@ -32,9 +32,9 @@ def read(data: bytes, name: str, rules: ReadingRules) -> Design:
     COLOR_CHANGE, STOP and NEEDLE_SET all halt the machine and all begin a block; a needle chosen before
     the first needle point, and halts after the last one, begin none. Needle points are the records that
     sew; a trim is either a record of its own, or what the format's machines take for one (DST: three
-    jumps in a row; JEF: jumps over 3 mm). Appliqué steps of the PEC palette (entries 62, 63 and 64) come
-    as ``Thread.catalog`` ``PEC 62`` to ``PEC 64`` and, if the file gives no name of its own, as
-    ``Thread.name`` ``appliqué``.
+    jumps in a row; JEF: jumps over 3 mm or three in a row). Appliqué steps of the PEC palette come as
+    ``Thread.catalog`` ``PEC 62`` (material), ``PEC 63`` (position) and ``PEC 64`` (appliqué) and, if the
+    file gives no name of its own, with that as ``Thread.name``.
 
     Args:
         data: The whole file.

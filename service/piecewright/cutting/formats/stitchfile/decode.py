@@ -72,13 +72,11 @@ def _hold_against(tape: Tape, data: bytes, name: str, form: Format, promise: Pro
     if promise.last_byte is not None and end > promise.last_byte:
         unreadable(f"{name} has stitches beyond the place where it says that they end.", AGAIN)
     missing = promise.records is not None and len(tape.what) < promise.records * (1 - _RECORDS_SHARE) - 3
-    short = promise.reach is not None and _reach_missed(tape, promise.reach) > _REACH_UNITS
-    expects_mark = form.ended is not None
-    if not marked and (missing or short or (expects_mark and promise.records is None)):
+    if not marked and (form.ended is not None or missing):
+        mark = " without an end mark" if form.ended is not None else ""
         told = f", and its header tells of {promise.records}" if promise.records else ""
-        mark = " without an end mark" if expects_mark else ""
         cut_short(name, f"the stitches stop after {len(tape.what)} records{mark}{told}")
-    return _doubts(form, whole=marked or not expects_mark, disagrees=missing and short)
+    return _doubts(form) if missing and _reach_missed(tape, promise.reach) > _REACH_UNITS else ()
 
 
 def _is_worth_reading(rest: bytes, size: int) -> bool:
@@ -86,35 +84,23 @@ def _is_worth_reading(rest: bytes, size: int) -> bool:
     return len(rest) > max(_PADDING, _PADDING_SHARE * size) and len(set(rest)) > _PADDING_KINDS
 
 
-def _doubts(form: Format, *, whole: bool, disagrees: bool) -> tuple[Finding, ...]:
-    doubts = []
-    if not whole:
-        doubts.append(
-            Finding(
-                code="end-unmarked",
-                message=f"The {form.name} file has no end mark, but as many stitches as its header tells.",
-                advice="Compare the picture on the job sheet with the design.",
-            )
-        )
-    if disagrees:
-        doubts.append(
-            Finding(
-                code="header-disagrees",
-                message=f"The {form.name} file's header tells of more and farther stitches than there are.",
-                advice="Compare the picture on the job sheet with the design; if something is missing, "
-                "export it again.",
-            )
-        )
-    return tuple(doubts)
+def _doubts(form: Format) -> tuple[Finding, ...]:
+    doubt = Finding(
+        code="header-disagrees",
+        message=f"The {form.name} file's header tells of more and farther stitches than there are.",
+        advice="Compare the picture on the job sheet with the design; if something is missing, "
+        "export it again.",
+    )
+    return (doubt,)
 
 
-def _reach_missed(tape: Tape, reach: tuple[int, int, int, int]) -> float:
+def _reach_missed(tape: Tape, reach: tuple[int, int, int, int] | None) -> float:
     """By how much the records stay behind the header's reach, in stitch units.
 
     Writers disagree about signs and about which way y points, so only sizes are compared.
     """
-    if not len(tape.at):
-        return float(max(reach))
+    if reach is None or not len(tape.at):
+        return 0.0
     there = np.abs([tape.at.min(axis=0), tape.at.max(axis=0)])
-    told = np.array(reach, dtype=float).reshape(2, 2).T  # one row for x, one for y
+    told = np.array(reach, dtype=float).reshape(2, 2)  # one row for x, one for y
     return float(np.max(np.sort(told, axis=1) - np.sort(there, axis=0).T))

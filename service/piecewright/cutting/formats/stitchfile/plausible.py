@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.formats.stitchfile.refusals import limit_passed, unreadable
+from piecewright.cutting.formats.stitchfile.refusals import NOT_THIS, limit_passed, unreadable
 from piecewright.cutting.formats.stitchfile.tape import Record
 from piecewright.cutting.units import MM_PER_STITCH_UNIT
 
@@ -20,6 +20,9 @@ as bytes of 12.7 mm range has a median near 10."""
 
 FEW: Final = 12
 """Under so many stitches a median says nothing."""
+
+ENOUGH: Final = 20_000
+"""The median of so many says all; noise is noise from the start."""
 
 WIDEST_MM: Final = 3000.0
 """No machine's field is wider; bytes that are no stitches wander farther."""
@@ -62,20 +65,25 @@ def check_stitches(tape: Tape, name: str, rules: ReadingRules) -> None:
 
     Raises:
         LimitPassed: If there are more needle points than the rules allow.
-        UnreadableDesign: If most stitches are longer than any machine's, or the field metres wide.
+        UnreadableDesign: If most stitches are longer than any machine's, the field is metres wide, or
+            there are more halts than stitches.
     """
-    points = tape.at[tape.what == Record.SEW] * MM_PER_STITCH_UNIT
+    points = tape.at[tape.what == Record.SEW]
     if len(points) > rules.stitches:
         limit_passed(
             f"{name} has {len(points):,} stitches; the rules read at most {rules.stitches:,}.", "stitches"
         )
+    halts = int(np.count_nonzero(tape.what >= Record.COLOUR))
+    if halts > max(len(points), FEW):
+        unreadable(f"{name} cannot be a design: it halts {halts:,} times.", NOT_THIS)
     if len(points) < FEW:
         return
-    median = float(np.median(np.hypot(*np.diff(points, axis=0).T)))
-    width, height = (float(np.ptp(column)) for column in points.T)
-    if median > MEDIAN_STITCH_MM or max(width, height) > WIDEST_MM:
+    steps = np.diff(points[:ENOUGH], axis=0)
+    median = float(np.median(np.hypot(steps[:, 0], steps[:, 1]))) * MM_PER_STITCH_UNIT
+    if median > MEDIAN_STITCH_MM:
         unreadable(
-            f"{name} cannot be a design: half of its stitches are longer than {median:.1f} mm, "
-            f"in a field of {width:.0f} by {height:.0f} mm.",
-            "It is renamed or damaged: copy or export it again.",
+            f"{name} cannot be a design: half of its stitches are longer than {median:.1f} mm.", NOT_THIS
         )
+    width, height = (float(np.ptp(column)) * MM_PER_STITCH_UNIT for column in points.T)
+    if max(width, height) > WIDEST_MM:
+        unreadable(f"{name} cannot be a design: it is {width:,.0f} by {height:,.0f} mm large.", NOT_THIS)

@@ -16,7 +16,7 @@ STITCH_SIGNATURES: Final = (
     (b"%vsm%\0", "VP3"),
     (b"\x5b\xaf\xc8\x00", "HUS"),
 )
-"""Of the formats that begin with bytes of their own; DST, DSB and DSZ share a header of text."""
+"""Of the formats that begin with bytes of their own."""
 
 MUST_SIGN: Final = {"PES": ("PES", "PEC"), "PEC": ("PEC",), "PHB": ("PHB",), "VP3": ("VP3",), "HUS": ("HUS",)}
 """Formats whose files always carry a signature; a PES file may hold a bare PEC part."""
@@ -45,13 +45,33 @@ OTHER_SIGNATURES: Final = (
 """From the published descriptions of these formats: PDF ISO 32000-1 7.5.2, PNG third edition 5.2, JPEG
 ITU T.81 B.1.1.3, GIF89a 17, zip APPNOTE 4.3.7; the others from memory."""
 
-SHORT: Final = 2
-"""Signatures of two bytes may stand at the start of honest stitches, too; they need a second look."""
-
 
 def stitch_format(data: bytes) -> str | None:
-    """The stitch format that the first bytes name, if they name one."""
-    return next((name for start, name in STITCH_SIGNATURES if data.startswith(start)), None)
+    """The stitch format that the file shows to be, by its first bytes or its frame; None if none is seen."""
+    signed = next((name for start, name in STITCH_SIGNATURES if data.startswith(start)), None)
+    return signed or next((name for name, looks_so in _FRAMES.items() if looks_so(data)), None)
+
+
+def _looks_like_jef(data: bytes) -> bool:
+    """Stitches right behind two lists of colours, and a date of 14 digits."""
+    start, colours = (int.from_bytes(data[k : k + 4], "little") for k in (0, 24))
+    return start == 0x74 + 8 * colours and data[8:22].isdigit()
+
+
+def _looks_like_xxx(data: bytes) -> bool:
+    """A header that begins with zeros and tells where the end mark stands."""
+    end = int.from_bytes(data[0xFC:0x100], "little")
+    return not any(data[:23]) and data[end : end + 2] == b"\x7f\x7f"
+
+
+_FRAMES: Final = {
+    "DST": lambda data: data.startswith(b"LA:") and b"\rST:" in data[:64],
+    "JEF": _looks_like_jef,
+    "XXX": _looks_like_xxx,
+}
+"""Formats without a signature that show by how they are built. DSB and DSZ begin as DST does."""
+
+_ALIKE: Final = frozenset({"DST", "DSB", "DSZ"})
 
 
 def other_kind(data: bytes) -> str | None:
@@ -72,7 +92,8 @@ def check_signature(data: bytes, name: str, form: Format) -> None:
     """
     wanted = MUST_SIGN.get(form.name)
     found = stitch_format(data)
-    if found is not None and found not in (wanted or (form.name,)):
+    alike = form.name in _ALIKE and found in _ALIKE
+    if found is not None and not alike and found not in (wanted or (form.name,)):
         unreadable(
             f"{name} is called {form.name} but is a {found} file inside.",
             f'Rename it so that it ends in ".{found.lower()}" and drop it again.',

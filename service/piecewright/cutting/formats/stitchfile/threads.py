@@ -15,11 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 PALETTE_LENGTH: Final = 65
-APPLIQUE_ENTRIES: Final = frozenset({62, 63, 64})
-"""Entries of the PEC palette that stand for appliqué steps instead of threads (seen in many files; no
-published source)."""
+APPLIQUE_ENTRIES: Final = {62: "appliqué material", 63: "appliqué position", 64: "appliqué"}
+"""Entries of the PEC palette that stand for steps of appliqué: cut the fabric, lay it down, sew it down.
+Open source PEC tools list them so; pyembroidery calls 62 and 63 by two threads' names."""
 _COLOUR: Final = re.compile("#?[0-9a-fA-F]{6}")
-APPLIQUE_NAME: Final = "appliqué"
 
 
 def thread_of(thread: object) -> Thread:
@@ -50,8 +49,8 @@ def with_palette(threads: Iterable[Thread], palette: Sequence[int], *, own: bool
 
 def _with_entry(thread: Thread, entry: int | None, *, own: bool) -> Thread:
     number = None if entry is None else entry % PALETTE_LENGTH
-    if number in APPLIQUE_ENTRIES:
-        name = thread.name if own and thread.name else APPLIQUE_NAME
+    if number is not None and number in APPLIQUE_ENTRIES:
+        name = thread.name if own and thread.name else APPLIQUE_ENTRIES[number]
         return Thread(colour=thread.colour, name=name, catalog=f"PEC {number}")
     if own or number is None:
         return thread
