@@ -11,11 +11,13 @@ from piecewright.cutting.geometry.curves import (
     curved,
     flatten,
     flattened,
+    scaled,
     straight,
     transformed,
     transformed_points,
 )
 from piecewright.cutting.geometry.regions import (
+    Area,
     area,
     bounds,
     common,
@@ -29,15 +31,17 @@ from piecewright.cutting.geometry.regions import (
     intersects,
     iou,
     largest,
+    nearest_points,
     perimeter,
     regions_of,
     ring_is_simple,
     roomiest_point,
     stays_near,
     strip,
+    swept,
     union,
 )
-from piecewright.cutting.geometry.rings import point_count, ring_area, ring_length
+from piecewright.cutting.geometry.rings import point_count, ring_area, ring_length, spaced
 from piecewright.cutting.geometry.values import (
     BoolArray,
     CurvedRegion,
@@ -48,6 +52,7 @@ from piecewright.cutting.geometry.values import (
 )
 
 __all__ = [
+    "Area",
     "BoolArray",
     "CurvedRegion",
     "FloatArray",
@@ -72,6 +77,7 @@ __all__ = [
     "intersects",
     "iou",
     "largest",
+    "nearest_points",
     "perimeter",
     "point_count",
     "regions_of",
@@ -79,9 +85,12 @@ __all__ = [
     "ring_is_simple",
     "ring_length",
     "roomiest_point",
+    "scaled",
+    "spaced",
     "stays_near",
     "straight",
     "strip",
+    "swept",
     "transformed",
     "transformed_points",
     "union",

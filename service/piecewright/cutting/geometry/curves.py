@@ -126,6 +126,17 @@ def transformed(
     )
 
 
+def scaled(
+    region: CurvedRegion, x_factor: float, y_factor: float, centre: tuple[float, float]
+) -> CurvedRegion:
+    """A region drawn wider and higher by two factors, while one point stays where it is."""
+    middle, factors = np.array(centre), np.array([x_factor, y_factor])
+    return CurvedRegion(
+        exterior=frozen((region.exterior - middle) * factors + middle),
+        holes=tuple(frozen((hole - middle) * factors + middle) for hole in region.holes),
+    )
+
+
 def _at(curve: FloatArray, t: FloatArray) -> FloatArray:
     """Point of each cubic (n, 4, 2) at its own parameter (n,)."""
     t = t[:, None]

@@ -1,12 +1,13 @@
 """Regions and the geometry engine: areas, distances, growing and combining.
 
-Shapely's operations give a polygon, several, or nothing; here every one of them gives a tuple of
+Where a function takes an *area*, it takes a region bounded by rings or curves, or several regions as a
+tuple. Shapely's operations give a polygon, several, or nothing; here every one of them gives a tuple of
 regions, largest first, exteriors clockwise on the page (y down) and holes the other way.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Literal, cast
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
 
 import numpy as np
 import shapely
@@ -16,7 +17,7 @@ from piecewright.cutting.geometry.curves import flattened
 from piecewright.cutting.geometry.values import BoolArray, CurvedRegion, FloatArray, Region, frozen
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from shapely.geometry.base import BaseGeometry
 
@@ -32,32 +33,39 @@ LEAST_AREA_MM2: Final = 1e-6
 _CORRIDOR_SEGMENTS: Final = 8
 """Segments of a quarter circle round a corner of a corridor: half a percent too narrow at most there."""
 
+SWEEP: Final = 40
+"""Stitches taken together: so few that a band seldom crosses itself, so many that it stays quick."""
+
+Area: TypeAlias = Region | CurvedRegion | tuple[Region, ...]
 Joins = Literal["round", "mitre", "bevel"]
 
 
-def area(region: Region | CurvedRegion) -> float:
+def area(region: Area) -> float:
     """Area in mm2, holes taken off."""
     return float(_polygon(region).area)
 
 
-def perimeter(region: Region | CurvedRegion) -> float:
+def perimeter(region: Area) -> float:
     """Length of all edges in mm, holes included."""
     return float(_polygon(region).length)
 
 
-def bounds(region: Region | CurvedRegion) -> tuple[float, float, float, float]:
-    """Smallest x, smallest y, largest x, largest y in mm, within 0.001 mm for curves."""
-    ring = _plain(region).exterior
-    (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
+def bounds(region: Area) -> tuple[float, float, float, float]:
+    """Smallest x, smallest y, largest x, largest y in mm, within 0.001 mm for curves; zeros for nothing."""
+    rings = [_plain(part).exterior for part in _parts(region)]
+    if not rings:
+        return (0.0, 0.0, 0.0, 0.0)
+    every = np.concatenate(rings)
+    (x0, y0), (x1, y1) = every.min(axis=0), every.max(axis=0)
     return (float(x0), float(y0), float(x1), float(y1))
 
 
-def distance(one: Region | CurvedRegion, other: Region | CurvedRegion) -> float:
+def distance(one: Area, other: Area) -> float:
     """Least distance between two regions in mm; 0 if they touch or overlap."""
     return float(shapely.distance(_polygon(one), _polygon(other)))
 
 
-def iou(one: Region | CurvedRegion, other: Region | CurvedRegion) -> float:
+def iou(one: Area, other: Area) -> float:
     """Shared area over joint area, 0 to 1."""
     a, b = _polygon(one), _polygon(other)
     shared = float(a.intersection(b).area)
@@ -65,7 +73,7 @@ def iou(one: Region | CurvedRegion, other: Region | CurvedRegion) -> float:
     return shared / joint if joint > 0 else 0.0
 
 
-def contains(outer: Region | CurvedRegion, inner: Region | CurvedRegion, slack_mm: float = 0.0) -> bool:
+def contains(outer: Area, inner: Area, slack_mm: float = 0.0) -> bool:
     """Whether the inner region sticks out of the outer one nowhere by more than the slack."""
     shell = _polygon(outer)
     return bool((shell.buffer(slack_mm) if slack_mm else shell).covers(_polygon(inner)))
@@ -84,29 +92,43 @@ def stays_near(ring: FloatArray, other: FloatArray, distance_mm: float) -> bool:
     return bool(corridor.covers(shapely.LinearRing(ring)))
 
 
-def contains_points(region: Region | CurvedRegion, points: FloatArray) -> BoolArray:
+def contains_points(region: Area, points: FloatArray) -> BoolArray:
     """Which of the points (n, 2) lie inside or on the edge, (n,)."""
     polygon = _polygon(region)
     shapely.prepare(polygon)
     return np.asarray(shapely.intersects_xy(polygon, points[:, 0], points[:, 1]), dtype=np.bool_)
 
 
-def intersects(one: Region | CurvedRegion, other: Region | CurvedRegion) -> bool:
+def intersects(one: Area, other: Area) -> bool:
     """Whether two regions touch or overlap."""
     return bool(_polygon(one).intersects(_polygon(other)))
 
 
-def distances_to_edge(region: Region | CurvedRegion, points: FloatArray) -> FloatArray:
-    """Distance of each point (n, 2) to the nearest edge in mm, positive inside, negative outside, (n,)."""
+def distances_to_edge(region: Area, points: FloatArray) -> FloatArray:
+    """Distance of each point (n, 2) to the nearest edge in mm, positive inside, negative outside, (n,).
+
+    Without an edge every point is infinitely far outside.
+    """
     polygon = _polygon(region)
-    edge = polygon.boundary
-    shapely.prepare(edge)
-    size = np.asarray(shapely.distance(edge, shapely.points(points)), dtype=np.float64)
-    return np.where(contains_points(region, points), size, -size)
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.get_rings(polygon))]
+    if not rings:
+        return np.full(len(points), -np.inf)
+    starts, ends = (np.concatenate([ring[part] for ring in rings]) for part in (np.s_[:-1], np.s_[1:]))
+    edges = shapely.linestrings(np.stack([starts, ends], axis=1))
+    tree = shapely.STRtree(np.asarray(edges, dtype=np.object_))
+    _, size = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    shapely.prepare(polygon)
+    inside = shapely.intersects_xy(polygon, points[:, 0], points[:, 1])
+    return np.where(inside, size, -size)
+
+
+def nearest_points(one: Area, other: Area) -> FloatArray:
+    """The point of each area that lies nearest to the other, (2, 2) mm."""
+    return frozen(shapely.get_coordinates(shapely.shortest_line(_polygon(one), _polygon(other))))
 
 
 def grow(
-    region: Region | CurvedRegion, distance_mm: float, *, joins: Joins = "round", mitre_limit: float = 1.5
+    region: Area, distance_mm: float, *, joins: Joins = "round", mitre_limit: float = 1.5
 ) -> tuple[Region, ...]:
     """Move every edge outwards by a distance, or inwards by a negative one; holes shrink or grow.
 
@@ -134,17 +156,17 @@ def strip(path: FloatArray, half_width_mm: float, *, closed: bool = False) -> tu
     return _regions(line.buffer(half_width_mm, quad_segs=ARC_SEGMENTS))
 
 
-def union(regions: Iterable[Region | CurvedRegion]) -> tuple[Region, ...]:
+def union(regions: Iterable[Area]) -> tuple[Region, ...]:
     """What any of the regions covers."""
     return _regions(shapely.union_all([_polygon(region) for region in regions]))
 
 
-def common(one: Region | CurvedRegion, other: Region | CurvedRegion) -> tuple[Region, ...]:
+def common(one: Area, other: Area) -> tuple[Region, ...]:
     """What both regions cover."""
     return _regions(_polygon(one).intersection(_polygon(other)))
 
 
-def difference(one: Region | CurvedRegion, other: Region | CurvedRegion) -> tuple[Region, ...]:
+def difference(one: Area, other: Area) -> tuple[Region, ...]:
     """What the first covers and the second does not."""
     return _regions(_polygon(one).difference(_polygon(other)))
 
@@ -186,9 +208,40 @@ def convex_hull(points: FloatArray) -> FloatArray:
     return frozen(shapely.get_coordinates(hull))
 
 
+def swept(path: FloatArray) -> tuple[Region, ...]:
+    """What lies between the threads of stitches that go to and fro: satin, zigzag, blanket.
+
+    Where each stitch turns back on the one before, the band is bounded by every other needle point on
+    either side; elsewhere (prongs, stitches split in two) by the hulls of five points in a row.
+
+    Args:
+        path: Needle points in sewing order, (n, 2) mm.
+    """
+    if len(path) < 3:  # noqa: PLR2004 - one stitch sweeps nothing
+        return ()
+    chunks = [path[k : k + SWEEP + 2] for k in range(0, len(path) - 2, SWEEP)]
+    return _regions(shapely.union_all([part for chunk in chunks for part in _swept_chunk(chunk)]))
+
+
+def _swept_chunk(path: FloatArray) -> list[BaseGeometry]:
+    """The band of a few stitches, as polygons that may overlap."""
+    steps = np.diff(path, axis=0)
+    if ((steps[1:] * steps[:-1]).sum(axis=1) < 0).all():
+        band = shapely.Polygon(np.vstack([path[0::2], path[1::2][::-1]]))
+        if band.is_valid:
+            return [band]
+    windows = [path[k : k + 5] for k in range(max(len(path) - 4, 1))]
+    return [hull for hull in shapely.convex_hull([shapely.MultiPoint(w) for w in windows]) if hull.area > 0]
+
+
 def ring_is_simple(ring: FloatArray) -> bool:
     """Whether a ring has three points or more and never crosses or touches itself."""
     return len(ring) > 2 and bool(shapely.LinearRing(ring).is_simple)  # noqa: PLR2004 - a triangle
+
+
+def _parts(region: Area) -> Sequence[Region | CurvedRegion]:
+    """An area as a sequence of regions."""
+    return region if isinstance(region, tuple) else (region,)
 
 
 def _plain(region: Region | CurvedRegion) -> Region:
@@ -196,8 +249,10 @@ def _plain(region: Region | CurvedRegion) -> Region:
     return flattened(region, FINE_MM) if isinstance(region, CurvedRegion) else region
 
 
-def _polygon(region: Region | CurvedRegion) -> BaseGeometry:
-    """The region for the engine, repaired where its rings cross themselves."""
+def _polygon(region: Area) -> BaseGeometry:
+    """The area for the engine, repaired where its rings cross themselves."""
+    if isinstance(region, tuple):
+        return shapely.union_all([_polygon(part) for part in region])
     plain = _plain(region)
     if len(plain.exterior) < 3:  # noqa: PLR2004 - no area without a triangle
         return shapely.Polygon()

@@ -28,3 +28,12 @@ def ring_length(ring: FloatArray) -> float:
 def point_count(region: Region) -> int:
     """How many points bound a region."""
     return len(region.exterior) + sum(len(hole) for hole in region.holes)
+
+
+def spaced(ring: FloatArray, step_mm: float) -> FloatArray:
+    """Points evenly round a ring, at most so far apart, beginning at its first, (n, 2) mm."""
+    closed = np.vstack([ring, ring[:1]])
+    along = np.append(0.0, np.cumsum(np.hypot(*np.diff(closed, axis=0).T)))
+    count = max(int(np.ceil(along[-1] / step_mm)), 3)
+    where = np.arange(count) * along[-1] / count
+    return np.stack([np.interp(where, along, closed[:, axis]) for axis in (0, 1)], axis=-1)
