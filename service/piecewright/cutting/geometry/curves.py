@@ -63,7 +63,7 @@ def straight(curve: FloatArray) -> BoolArray:
     aside = np.abs(arms[..., 0] * along[:, None, 1] - arms[..., 1] * along[:, None, 0]).max(axis=1)
     way = (arms * along[:, None]).sum(axis=-1)
     ordered = (way[:, 0] >= -STRAIGHT_MM) & (way[:, 1] >= way[:, 0]) & (way[:, 1] <= length + STRAIGHT_MM)
-    return (length > 0) & (aside <= STRAIGHT_MM) & ordered
+    return np.asarray((length > 0) & (aside <= STRAIGHT_MM) & ordered)
 
 
 def curve_area(curve: FloatArray) -> float:
