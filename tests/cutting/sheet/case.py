@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
@@ -81,15 +82,21 @@ def stages_of(name: str, prefix: str = "") -> Stages:
 
 
 def rules_of(
-    *, show: str = "mm", label: str = "Moss linen", product: str = "Table runner", fusible_back: bool = False
+    *,
+    show: str = "mm",
+    label: str = "Moss linen",
+    product: str = "Table runner",
+    fusible_back: bool = False,
+    in_turn: bool = False,
 ) -> JobRules:
-    """Two copies, leaves from moss and the ring from rust."""
+    """Two copies; leaves from moss and the ring from rust, or moss and rust in turn."""
+    fabrics = {"fabrics": ["moss", "rust"]} if in_turn else {"by_piece": {"C": "rust"}, "fabrics": ["moss"]}
     return JobRules.model_validate(
         {
             "show": show,
             "mats": {"plain mat": {"width": f"{MAT_MM} mm", "height": f"{MAT_MM} mm"}},
             "fabrics": {"moss": {"label": label, "colour": "#9db58c"}, "rust": {"label": "Rust cotton"}},
-            "product": {"name": product, "dealing": {"copies": 2, "fusible_back": fusible_back}},
+            "product": {"name": product, "dealing": {"copies": 2, "fusible_back": fusible_back, **fabrics}},
         }
     )
 
@@ -117,16 +124,20 @@ def job(stages: Sequence[Stages], rules: JobRules, *, patches: bool = False) -> 
 
 
 def _demands(one: Stages, rules: JobRules) -> Iterable[Demand]:
+    dealing = rules.product.dealing
     for outline in one.outlines.outlines:
-        yield Demand(
-            piece=one.prefix + outline.piece.id,
-            design=one.design.name,
-            outline=outline.curve,
-            fabric="rust" if outline.piece.id == "C" else "moss",
-            copies=rules.product.dealing.copies,
-            face_down=rules.product.dealing.fusible_back,
-            base=False,
-        )
+        named = dealing.by_piece.get(outline.piece.id)
+        turns = [named] if named else dealing.fabrics
+        for fabric, copies in Counter(turns[copy % len(turns)] for copy in range(dealing.copies)).items():
+            yield Demand(
+                piece=one.prefix + outline.piece.id,
+                design=one.design.name,
+                outline=outline.curve,
+                fabric=fabric,
+                copies=copies,
+                face_down=dealing.fusible_back,
+                base=False,
+            )
 
 
 def _layout(demands: Sequence[Demand], *, patches: bool) -> Layout:

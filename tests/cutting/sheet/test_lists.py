@@ -9,7 +9,8 @@ from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stage
 
 
 def rows(case: Case) -> list[cuttinglist.Row]:
-    return cuttinglist.rows(case.report, case.layout, case.outlines, case.rules)
+    looks = matpicture.looks(case.layout, case.rules)
+    return cuttinglist.rows(case.report, case.layout, case.outlines, looks, case.rules)
 
 
 def without_edges(case: Case, **edge: float | None) -> list[edges.Edge]:
@@ -22,8 +23,15 @@ def without_edges(case: Case, **edge: float | None) -> list[edges.Edge]:
 
 def test_twins_are_one_row_that_says_how_many_are_turned_over_and_which_placement_takes_which() -> None:
     first = rows(herb_bed())[0]
-    assert (first.piece, first.count, first.fabric) == ("A", 4, "moss")
+    assert (first.piece, first.count) == ("A", 4)
+    assert [(look.label, number) for look, number in first.fabrics] == [("Moss linen", 4)]
     assert first.notes == ("2 of them turned over.", "2 for A and 2 for B (turned over).")
+
+
+def test_a_shape_cut_from_several_fabrics_says_how_many_from_each() -> None:
+    row = rows(herb_bed(rules=rules_of(in_turn=True)))[1]
+    assert (row.piece, row.count) == ("C", 2)
+    assert [(look.label, number) for look, number in row.fabrics] == [("Moss linen", 1), ("Rust cotton", 1)]
 
 
 def test_sizes_are_those_of_the_cut_piece_in_the_shops_unit() -> None:

@@ -58,6 +58,8 @@ def test_every_id_is_there_once_and_every_link_leads_somewhere(page: str) -> Non
     ids = [element.attrib["id"] for element in tree.iter() if "id" in element.attrib]
     assert len(ids) == len(set(ids))
     links = [element.attrib["href"] for element in tree.iter("a")]
+    files = {f"mat-{number}.svg" for number in (1, 2)}
+    links = [link for link in links if link not in files]
     assert all(link.startswith("#") for link in links)
     looks = re.findall(r"url\(#([\w-]+)\)", page)
     assert {*(link[1:] for link in links), *looks} <= set(ids)
@@ -107,6 +109,13 @@ def test_the_cautions_name_blades_needles_and_irons_and_give_way_to_the_makers()
         "come before anything",
     ):
         assert word in text
+
+
+def test_copies_that_take_their_fabric_in_turn_say_in_which() -> None:
+    assert "The copies take their fabric in turn: Moss linen and Rust cotton." in text_of(
+        written(herb_bed(rules=rules_of(in_turn=True)))
+    )
+    assert "in turn" not in text_of(written(herb_bed()))
 
 
 def test_designs_of_an_order_each_have_their_picture_and_their_own_letters() -> None:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.report import Report
     from tests.cutting.sheet.case import Case
 
-BEYOND = "so that its edge lies 1.5 mm outside the sewn line all round."
+BEYOND = "so that their edges lie 1.5 mm outside their sewn lines all round."
 
 
 def steps(case: Case, report: Report | None = None) -> list[sewing.Step]:
@@ -40,8 +40,8 @@ def test_a_piece_is_laid_when_the_machine_stops_before_its_tack_down() -> None:
     assert first.sews == ("Placement line of A and B (a single run): it shows where the fabric goes.",)
     assert first.halt == "When the machine stops:"
     assert first.hands == (
-        f"Lay piece A (Moss linen), right side up {BEYOND}",
-        f"Lay piece B (Moss linen), a twin of A turned over, right side up {BEYOND}",
+        f"Lay pieces A and B from Moss linen, right side up, {BEYOND}",
+        "B is a twin of A turned over.",
     )
     assert second.sews == ("Tack-down of A and B (zigzag, 2 mm wide): it holds the fabric.",)
     assert (second.halt, second.hands) == ("", ())
@@ -54,7 +54,7 @@ def test_a_piece_tacked_down_blocks_later_is_laid_at_the_last_halt_before() -> N
     passes = [p for p in passes if not (p.role == "cover" and "A" in p.piece)]
     told = steps(case, case.report.model_copy(update={"passes": passes}))
     laid = {step.title: step.hands for step in told if step.hands}
-    assert any("piece A" in line for line in laid["Block 4"])
+    assert any("pieces A and B" in line for line in laid["Block 4"])
     assert "Block 1" not in laid
 
 
@@ -81,10 +81,15 @@ def test_base_layers_have_no_right_side_and_may_lie_inside_the_line() -> None:
     case = herb_bed()
     inside = steps(case, with_piece(case, 2, kind="base", offset_mm=-2.0))[2]
     assert inside.hands == (
-        "Lay base layer C (Rust cotton), so that its edge lies 2 mm inside the sewn line all round.",
+        "Lay base layer C from Rust cotton, so that its edge lies 2 mm inside the sewn line all round.",
     )
     on_it = steps(case, with_piece(case, 2, kind="base", offset_mm=0.0))[2]
     assert on_it.hands[0].endswith("so that its edge meets the sewn line all round.")
+
+
+def test_pieces_dealt_over_fabrics_are_laid_from_the_fabric_of_the_copy() -> None:
+    told = steps(herb_bed(rules=rules_of(in_turn=True)))
+    assert told[0].hands[0] == f"Lay pieces A and B from the fabric of this copy, right side up, {BEYOND}"
 
 
 def test_lengths_are_said_in_the_shops_unit() -> None:

@@ -15,7 +15,7 @@ from piecewright.cutting.sheet import words
 from piecewright.cutting.sheet.matpicture import curve_path
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import LaidPiece, Layout
@@ -40,8 +40,8 @@ class Row:
     Attributes:
         piece: Letter of the shape.
         shape: What it looks like, as it lies in the design.
-        count: How many are cut from this fabric.
-        fabric: Key of the fabric.
+        count: How many are cut.
+        fabrics: From which fabric how many, in the order of the mats.
         size: Width by height as it lies in the design, in the shop's unit.
         notes: What else to know, such as which placement takes which.
         patch: Sizes of the rectangles of fabric that carry them; "" if there are none.
@@ -50,7 +50,7 @@ class Row:
     piece: str
     shape: Shape
     count: int
-    fabric: str
+    fabrics: tuple[tuple[Look, int], ...]
     size: str
     notes: tuple[str, ...]
     patch: str
@@ -76,18 +76,19 @@ class ScaleCheck:
     height: str
 
 
-def rows(report: Report, layout: Layout, outlines: Sequence[Outlines], rules: JobRules) -> list[Row]:
-    """The cutting list of a job: fabrics in the order of the mats, then pieces by letter."""
+def rows(
+    report: Report, layout: Layout, outlines: Sequence[Outlines], looks: Mapping[str, Look], rules: JobRules
+) -> list[Row]:
+    """The cutting list of a job, one row for each shape, by letter."""
     pieces = {piece.id: piece for piece in report.pieces}
-    laid_by: dict[tuple[str, str], list[LaidPiece]] = {}
+    laid_by: dict[str, list[LaidPiece]] = {}
     for laid in (laid for mat in layout.mats for laid in mat.laid):
-        laid_by.setdefault((laid.fabric, shape_of(pieces[laid.piece])), []).append(laid)
-    fabrics = list(dict.fromkeys(fabric for fabric, _ in laid_by))
-    order = {piece: number for number, piece in enumerate(pieces)}
+        laid_by.setdefault(shape_of(pieces[laid.piece]), []).append(laid)
     curves = _curves(report, outlines)
     return [
-        _row(pieces[shape], curves[shape], laid_by[fabric, shape], report, rules)
-        for fabric, shape in sorted(laid_by, key=lambda key: (fabrics.index(key[0]), order[key[1]]))
+        _row(pieces[shape], curves[shape], laid_by[shape], report, rules, looks)
+        for shape in pieces
+        if shape in laid_by
     ]
 
 
@@ -161,13 +162,18 @@ def _curves(report: Report, outlines: Sequence[Outlines]) -> dict[str, CurvedReg
 
 
 def _row(
-    shape: PieceEntry, curve: CurvedRegion, laid: Sequence[LaidPiece], report: Report, rules: JobRules
+    shape: PieceEntry,
+    curve: CurvedRegion,
+    laid: Sequence[LaidPiece],
+    report: Report,
+    rules: JobRules,
+    looks: Mapping[str, Look],
 ) -> Row:
     return Row(
         piece=shape.id,
         shape=_shape(curve),
         count=len(laid),
-        fabric=laid[0].fabric,
+        fabrics=tuple((looks[key], number) for key, number in Counter(one.fabric for one in laid).items()),
         size=words.size(*_extent_mm(shape), rules.show),
         notes=tuple(_notes(shape, laid, report)),
         patch=_patch(laid, rules),

@@ -11,24 +11,38 @@ from piecewright.cutting.drawing import Mark, design_picture
 from piecewright.cutting.sheet import words
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from piecewright.cutting.design import Design
     from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.report import FindingEntry, Report, SourceEntry
     from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.sheet.matpicture import Look
 
     Stage: TypeAlias = tuple[Design, Understanding, Outlines]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
-    """The first lines of the sheet; ``to_sew`` is "" if each design is made once."""
+    """The first lines of the sheet.
+
+    Attributes:
+        title: Name of the design, or of the first of several.
+        product: Name of the product.
+        job: Id of the job.
+        to_cut: How many pieces on how many mats.
+        to_sew: How often a single design is made, "" if once.
+        turns: How the copies take their fabrics in turn, "" if they do not.
+        hint: What to do with the sheet.
+    """
 
     title: str
     product: str
     job: str
     to_cut: str
     to_sew: str
+    turns: str
     hint: str
 
 
@@ -61,7 +75,7 @@ def sources_of(report: Report) -> list[SourceEntry]:
     return [report.source] if report.source else report.sources or []
 
 
-def head(report: Report, rules: JobRules) -> Head:
+def head(report: Report, looks: Mapping[str, Look], rules: JobRules) -> Head:
     """The first lines of the sheet."""
     sources = sources_of(report)
     laid = sum(len(mat.laid) for mat in report.mats)
@@ -73,6 +87,7 @@ def head(report: Report, rules: JobRules) -> Head:
         job=report.job,
         to_cut=to_cut,
         to_sew=f"{times} times" if times > 1 and laid else "",
+        turns=_turns(looks, rules),
         hint=(
             "This sheet goes with the cut files in the same folder. Work through it from top to bottom."
             if laid
@@ -116,6 +131,11 @@ def design_view(number: int, stage: Stage, report: Report, rules: JobRules) -> D
         picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
         legend=_legend(cut=bool(outlines.outlines), marked=bool(marks)),
     )
+
+
+def _turns(looks: Mapping[str, Look], rules: JobRules) -> str:
+    fabrics = [looks[key].label for key in rules.product.dealing.fabrics if key in looks]
+    return f"The copies take their fabric in turn: {words.listing(fabrics)}." if len(fabrics) > 1 else ""
 
 
 def _title(sources: list[SourceEntry]) -> str:

@@ -188,5 +188,5 @@ def _laid_view(laid: LaidPiece, look: int, *, other_side: bool) -> LaidView:
 
 def _chain_path(chain: FloatArray) -> str:
     x, y = chain[0, 0]
-    cubics = "".join("C" + " ".join(f"{v:.2f}" for v in segment[1:].ravel()) for segment in chain)
-    return f"M{x:.2f} {y:.2f}{cubics}Z"
+    cubics = "".join("C" + " ".join(f"{v:.1f}" for v in segment[1:].ravel()) for segment in chain)
+    return f"M{x:.1f} {y:.1f}{cubics}Z"

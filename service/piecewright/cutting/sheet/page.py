@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from piecewright.cutting.sheet import cuttinglist, edges, heading, matpicture, sewing
+from piecewright.cutting.sheet import cuttinglist, edges, heading, matpicture, sewing, words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -61,14 +61,15 @@ def write(
     ]
     steps = [sewing.steps(design, number, report, looks, rules) for number, design in enumerate(designs, 1)]
     html = _PAGES.get_template(SHEET_NAME).render(
-        head=heading.head(report, rules),
+        words=words,
+        head=heading.head(report, looks, rules),
         findings=heading.findings(report),
         designs=list(zip(views, steps, strict=True)),
         patches=any(laid.patch for mat in layout.mats for laid in mat.laid),
         looks=looks,
         needs=cuttinglist.needs(report, looks, rules),
         scale=cuttinglist.scale_check(report, rules),
-        cutting=cuttinglist.rows(report, layout, outlines, rules),
+        cutting=cuttinglist.rows(report, layout, outlines, looks, rules),
         left_out=cuttinglist.left_out(report, rules),
         mats_hint=matpicture.hint(over, rules),
         mats=[

@@ -35,7 +35,6 @@ _STITCH_NAMES: Final = {
     "unclear": "",
 }
 _HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
-_MOST_FABRICS_NAMED: Final = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,13 +74,13 @@ def steps(
     pieces = [piece for piece in report.pieces if piece.design == number]
     lay_after = _halts_for_laying(passes, pieces)
     blocks = [block for block in design.blocks if len(block.points)]
-    sewn = [tuple(_sews([p for p in passes if p.block == b.number], rules)) for b in blocks]
+    sewn = [tuple(dict.fromkeys(_sews([p for p in passes if p.block == b.number], rules))) for b in blocks]
     told = zip(blocks, sewn, strict=True)
     made = []
     for _, group in groupby(told, key=lambda one: (one[0].number,) if one[0].number in lay_after else one[1]):
         members = list(group)
         laid = lay_after.get(members[0][0].number, [])
-        hands = tuple(_lay(piece, _fabric_words(piece, report, looks), rules) for piece in laid)
+        hands = tuple(_lay(laid, report, looks, rules))
         made.append(_step([block for block, _ in members], members[0][1], laid, passes, hands))
     return made
 
@@ -165,34 +164,44 @@ def _sentence(role: str, stitch: str, ids: Sequence[str]) -> str:
 
 
 def _fabric_words(piece: PieceEntry, report: Report, looks: Mapping[str, Look]) -> str:
-    """The fabrics of a piece's copies, in brackets; "" if they are too many to name."""
+    """The fabric of a piece, or that it differs from copy to copy."""
     keys = dict.fromkeys(laid.fabric for mat in report.mats for laid in mat.laid if laid.piece == piece.id)
-    labels = [looks[key].label for key in keys]
-    if not labels or len(labels) > _MOST_FABRICS_NAMED:
-        return ""
-    *head, last = labels
-    return f" ({', '.join(head)} or {last})" if head else f" ({last})"
+    return f" from {looks[next(iter(keys))].label}" if len(keys) == 1 else " from the fabric of this copy"
 
 
-def _lay(piece: PieceEntry, fabric: str, rules: JobRules) -> str:
-    if piece.cut is None or not piece.copies:
-        return _lay_uncut(piece, rules)
-    same = ""
-    if piece.twin_of and piece.twin:
-        how = words.turn(piece.twin.turned_deg, over=piece.twin.mirrored)
-        same = f", a twin of {piece.twin_of}{f' {how}' if how else ''}"
-    what = "base layer" if piece.kind == "base" else "piece"
-    side = "" if piece.kind == "base" else " right side up"
-    return f"Lay {what} {piece.id}{fabric}{same},{side} {_edge_words(piece.offset_mm or 0.0, rules)}."
+def _lay(
+    laid: Sequence[PieceEntry], report: Report, looks: Mapping[str, Look], rules: JobRules
+) -> Iterable[str]:
+    """What the hands do at one halt; pieces that are laid alike are told in one sentence."""
+    ready = [piece for piece in laid if piece.cut is not None and piece.copies]
+    alike: dict[tuple[str, float, str], list[str]] = {}
+    for piece in ready:
+        key = (piece.kind, piece.offset_mm or 0.0, _fabric_words(piece, report, looks))
+        alike.setdefault(key, []).append(piece.id)
+    for (kind, offset_mm, fabric), ids in alike.items():
+        yield _lay_alike(kind, offset_mm, fabric, ids, rules)
+    yield from (_twin(piece) for piece in ready if piece.twin)
+    yield from (_lay_uncut(piece, rules) for piece in laid if piece not in ready)
 
 
-def _edge_words(offset_mm: float, rules: JobRules) -> str:
+def _lay_alike(kind: str, offset_mm: float, fabric: str, ids: Sequence[str], rules: JobRules) -> str:
+    what, side = ("base layer", "") if kind == "base" else ("piece", ", right side up")
+    many = "s" if len(ids) > 1 else ""
+    edge = _edge_words(offset_mm, many=len(ids) > 1, rules=rules)
+    return f"Lay {what}{many} {words.listing(ids)}{fabric}{side}, so that {edge} all round."
+
+
+def _twin(piece: PieceEntry) -> str:
+    how = words.turn(piece.twin.turned_deg, over=piece.twin.mirrored) if piece.twin else ""
+    return f"{piece.id} is a twin of {piece.twin_of}{f' {how}' if how else ''}."
+
+
+def _edge_words(offset_mm: float, *, many: bool, rules: JobRules) -> str:
+    edge, line = ("their edges", "their sewn lines") if many else ("its edge", "the sewn line")
     if not offset_mm:
-        return "so that its edge meets the sewn line all round"
-    beyond = words.length(abs(offset_mm), rules.show)
-    return (
-        f"so that its edge lies {beyond} {'outside' if offset_mm > 0 else 'inside'} the sewn line all round"
-    )
+        return f"{edge} {'meet' if many else 'meets'} {line}"
+    side = "outside" if offset_mm > 0 else "inside"
+    return f"{edge} {'lie' if many else 'lies'} {words.length(abs(offset_mm), rules.show)} {side} {line}"
 
 
 def _lay_uncut(piece: PieceEntry, rules: JobRules) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import colorsys
 from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
 
 from piecewright.cutting.units import MM_PER_INCH
 
@@ -58,6 +59,11 @@ def turn(turned_deg: float, *, over: bool) -> str:
     if not over:
         return turned
     return f"turned over, then {turned}" if turned else "turned over"
+
+
+def link(file: str) -> str:
+    """A relative link to a file beside the sheet, whatever its name."""
+    return quote(file, safe="")
 
 
 def duration(seconds: float) -> str:
