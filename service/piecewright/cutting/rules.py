@@ -175,9 +175,16 @@ class LayingRules(Section):
         le=5,
         description="How hard the layout tries, in its own steps; 0 is rectangles only.",
     )
+    time_limit_s: float = Field(
+        default=120.0,
+        gt=0,
+        description="Last resort against a layout that hangs; the effort bounds it before.",
+    )
     patches: PatchRules = PatchRules()
-    cut_speed_mm_s: float = Field(default=20.0, gt=0)
-    travel_speed_mm_s: float = Field(default=60.0, gt=0)
+    cut_speed_mm_s: float = Field(
+        default=20.0, gt=0, description="Of the blade in the fabric, for the estimate."
+    )
+    travel_speed_mm_s: float = Field(default=60.0, gt=0, description="Of the lifted blade, for the estimate.")
 
 
 class DealingRules(Section):

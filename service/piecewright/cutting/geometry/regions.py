@@ -234,6 +234,15 @@ def _swept_chunk(path: FloatArray) -> list[BaseGeometry]:
     return [hull for hull in shapely.convex_hull([shapely.MultiPoint(w) for w in windows]) if hull.area > 0]
 
 
+def simplified(ring: FloatArray, tolerance_mm: float) -> FloatArray:
+    """A ring with fewer points, none of which moved, that strays from the given one at most so far.
+
+    Source: D. Douglas and T. Peucker, 1973, in the variant that keeps a simple ring simple.
+    """
+    simple = shapely.simplify(shapely.Polygon(ring), tolerance_mm, preserve_topology=True)
+    return frozen(shapely.get_coordinates(simple)[:-1])
+
+
 def ring_is_simple(ring: FloatArray) -> bool:
     """Whether a ring has three points or more and never crosses or touches itself."""
     return len(ring) > 2 and bool(shapely.LinearRing(ring).is_simple)  # noqa: PLR2004 - a triangle

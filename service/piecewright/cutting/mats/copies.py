@@ -48,6 +48,11 @@ class Bed:
         """Width times height."""
         return self.width_mm * self.height_mm
 
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """The four corners, clockwise on the page from the upper left."""
+        right, bottom = self.x_mm + self.width_mm, self.y_mm + self.height_mm
+        return ((self.x_mm, self.y_mm), (right, self.y_mm), (right, bottom), (self.x_mm, bottom))
+
     def grown(self, by_mm: float) -> Bed:
         """The bed with every edge moved outwards."""
         return Bed(
@@ -126,6 +131,11 @@ def spot_at(copy: Copy, turned_deg: float, mirrored: bool, corner: tuple[float, 
         turned_deg=turned_deg,
         mirrored=mirrored,
     )
+
+
+def ring_at(spot: Spot) -> FloatArray:
+    """The copy's exterior where it lies, (n, 2) mm on the mat."""
+    return transformed_points(spot.copy.ring, spot.turned_deg, spot.mirrored, spot.x_mm, spot.y_mm)
 
 
 def laid(spot: Spot, patch: tuple[float, float, float, float] | None = None) -> LaidPiece:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.mats.boxes import Box, pack_boxes
-from piecewright.cutting.mats.copies import box_of, spot_at
+from piecewright.cutting.mats.copies import DIGITS, box_of, spot_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,7 +39,7 @@ class Patch:
 def ruler_length(length_mm: float, rules: PatchRules) -> float:
     """A side of the piece's box with the handling margin at both ends, rounded up to the ruler's step."""
     steps = (length_mm + 2 * rules.handling_margin) / rules.ruler_step
-    return max(1, math.ceil(round(steps, 6))) * rules.ruler_step
+    return round(max(1, math.ceil(round(steps, 6))) * rules.ruler_step, DIGITS)
 
 
 def patch_of(copy: Copy, rules: PatchRules) -> Patch:
@@ -103,4 +103,4 @@ def _centred(
     width, height = (patch.height, patch.width) if quarter else (patch.width, patch.height)
     _, _, w, h = box_of(copy, turn, copy.sides[0])
     spot = spot_at(copy, turn, copy.sides[0], (corner[0] + (width - w) / 2, corner[1] + (height - h) / 2))
-    return spot, (round(corner[0], 4), round(corner[1], 4), width, height)
+    return spot, (round(corner[0], DIGITS), round(corner[1], DIGITS), width, height)

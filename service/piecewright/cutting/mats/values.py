@@ -104,6 +104,8 @@ class FabricNeed:
         height_mm: See ``width_mm``.
         count: How many such rectangles.
         area_mm2: Area of the pieces themselves.
+        bolt_mm: Length of bolt that all rectangles of this fabric take, if the rules give its width alone.
+        sheets: How many sheets all rectangles of this fabric take, if the rules give their size.
     """
 
     fabric: str
@@ -111,6 +113,8 @@ class FabricNeed:
     height_mm: float
     count: int
     area_mm2: float
+    bolt_mm: float | None = None
+    sheets: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,0 +1,78 @@
+"""Findings of laying: pieces that go on no mat, and layouts that are not what the rules asked for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.findings import Finding
+from piecewright.cutting.mats.copies import best_turn, box_of
+from piecewright.cutting.mats.patches import patch_of
+from piecewright.cutting.units import format_length
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from piecewright.cutting.mats.bench import Bench
+    from piecewright.cutting.mats.copies import Copy
+    from piecewright.cutting.mats.engine import EngineError
+
+SIMPLE: Final = "The pieces are laid by their boxes, which takes more fabric."
+
+
+def larger_than_mat(left_out: Sequence[Copy], bench: Bench) -> Iterator[Finding]:
+    """A finding for each piece that goes on no mat, with the size of mat that it takes."""
+    pieces: dict[tuple[str, str], Copy] = {}
+    for copy in left_out:
+        pieces.setdefault((copy.demand.piece, copy.demand.fabric), copy)
+    for copy in pieces.values():
+        yield Finding(
+            code="larger-than-mat",
+            message=f"Piece {copy.demand.piece} does not go on {_what_is_there(copy, bench)}; it is not cut.",
+            advice=_what_to_do(copy, bench),
+            piece=copy.demand.piece,
+        )
+
+
+def engine_doubt(error: EngineError) -> Finding:
+    """Why the layout is a simple one."""
+    return Finding(code=error.code, message=f"{error.message} {SIMPLE}", advice=error.advice)
+
+
+def _what_is_there(copy: Copy, bench: Bench) -> str:
+    """The mat, or the fabric where that is smaller."""
+    bed = bench.bed(copy.demand.fabric if bench.laying.way == "sheet" else None).grown(bench.mat.margin)
+    size = _size((bed.width_mm, bed.height_mm), bench)
+    if (bed.width_mm, bed.height_mm) != (bench.mat.width, bench.mat.height):
+        return f"its fabric, of which {size} lies on the mat"
+    return f"the mat of {size}"
+
+
+def _what_to_do(copy: Copy, bench: Bench) -> str:
+    needed = f"It takes {_size(_needed(copy, bench), bench)}, margins included"
+    free = replace(copy, turning="free")
+    if copy.turning != "free" and bench.takes(free):
+        return f"{needed}; it would fit if it might be turned freely (turning, grain)."
+    larger = [
+        name for name, mat in bench.rules.mats.items() if replace(bench, name=name, mat=mat).takes(copy)
+    ]
+    if larger:
+        return f"{needed}; the mat {larger[0]} takes it."
+    return f"{needed}; use a larger mat or cut it by hand from the paper template."
+
+
+def _needed(copy: Copy, bench: Bench) -> tuple[float, float]:
+    """Width and height of the least mat for a copy."""
+    turn = best_turn(copy, copy.sides[0])
+    margins = 2 * bench.mat.margin
+    if bench.laying.way == "patches":
+        patch = patch_of(copy, bench.laying.patches)
+        _, _, width, height = box_of(copy, patch.turned_deg, copy.sides[0])
+        return (max(patch.width, width + margins), max(patch.height, height + margins))
+    _, _, width, height = box_of(copy, turn, copy.sides[0])
+    return (width + margins, height + margins)
+
+
+def _size(size: tuple[float, float], bench: Bench) -> str:
+    show = bench.rules.show
+    return f"{format_length(size[0], show)} by {format_length(size[1], show)}"
