@@ -31,6 +31,7 @@ class Author:
         start: Where closed lines begin; ``same`` for all passes of a piece alike.
         turns: Whether passes of a piece may run in different directions.
         satin_width: Width of a satin cover.
+        outward: How far its middle lies outside the line.
         satin_spacing: How far each stitch of a satin goes ahead.
         straight: Whether the satin's bites lie square to the line instead of zigzagging.
         trims: Whether the thread is cut between pieces, rather than only travelling.
@@ -49,6 +50,7 @@ class Author:
     start: Start
     turns: bool
     satin_width: float
+    outward: float
     satin_spacing: float
     straight: bool
     trims: bool
@@ -69,9 +71,10 @@ def _stops(form: str, wanted: bool) -> bool:
 
 def _north(form: str, rng: np.random.Generator) -> Author:
     return Author(
-        name="north", stitch=rng.uniform(2.0, 3.0), division="even", noise=rng.uniform(0, 0.05),
+        name="north", stitch=rng.uniform(2.0, 3.0), division=_division(rng, "even", "adaptive"),
+        noise=rng.uniform(0, 0.05),
         lap=rng.uniform(0, 3), tie_in=_of(rng, "none", "back"), tie_off=_of(rng, "none", "back"),
-        start="anywhere", turns=bool(rng.random() < 0.3), satin_width=rng.uniform(3.0, 4.5),
+        start="anywhere", turns=bool(rng.random() < 0.3), satin_width=rng.uniform(3.0, 4.5), outward=0.0,
         satin_spacing=rng.uniform(0.35, 0.5), straight=False, trims=True, stops=False, colours=True,
         form=form,
     )  # fmt: skip
@@ -81,7 +84,8 @@ def _south(form: str, rng: np.random.Generator) -> Author:
     return Author(
         name="south", stitch=rng.uniform(1.4, 2.3), division="corners", noise=0.0,
         lap=float(rng.choice([0.0, 0.0, 4.0, 8.0])), tie_in="back", tie_off=_of(rng, "back", "star"),
-        start=_of(rng, "corner", "same"), turns=False, satin_width=rng.uniform(2.5, 4.0),
+        start=_of(rng, "corner", "same"), turns=False,
+        satin_width=rng.uniform(2.5, 4.0), outward=rng.uniform(0, 0.6),
         satin_spacing=rng.uniform(0.35, 0.45), straight=True, trims=bool(rng.random() < 0.5),
         stops=_stops(form, wanted=True), colours=bool(rng.random() < 0.3), form=form,
     )  # fmt: skip
@@ -89,9 +93,11 @@ def _south(form: str, rng: np.random.Generator) -> Author:
 
 def _east(form: str, rng: np.random.Generator) -> Author:
     return Author(
-        name="east", stitch=rng.uniform(2.8, 3.8), division="fixed", noise=rng.uniform(0.02, 0.08),
+        name="east", stitch=rng.uniform(2.8, 3.8), division=_division(rng, "fixed", "adaptive"),
+        noise=rng.uniform(0.02, 0.08),
         lap=rng.uniform(2, 10), tie_in=_of(rng, "none", "star"), tie_off=_of(rng, "none", "star"),
-        start="anywhere", turns=True, satin_width=rng.uniform(3.5, 5.0), satin_spacing=rng.uniform(0.4, 0.6),
+        start="anywhere", turns=True, satin_width=rng.uniform(3.5, 5.0), outward=rng.uniform(-0.2, 0.9),
+        satin_spacing=rng.uniform(0.4, 0.6),
         straight=bool(rng.random() < 0.5), trims=bool(rng.random() < 0.5),
         stops=_stops(form, bool(rng.random() < 0.5)), colours=bool(rng.random() < 0.7), form=form,
     )  # fmt: skip
@@ -101,11 +107,15 @@ def _library(form: str, rng: np.random.Generator) -> Author:
     return Author(
         name="library", stitch=rng.uniform(1.8, 3.0), division="even", noise=rng.uniform(0, 0.03),
         lap=rng.uniform(0, 2), tie_in="none", tie_off="none", start="anywhere",
-        turns=bool(rng.random() < 0.5), satin_width=rng.uniform(3.0, 4.0),
+        turns=bool(rng.random() < 0.5), satin_width=rng.uniform(3.0, 4.0), outward=0.0,
         satin_spacing=rng.uniform(0.4, 0.5), straight=False,
         trims=bool(rng.random() < 0.7), stops=_stops(form, bool(rng.random() < 0.4)),
         colours=True, form=form,
     )  # fmt: skip
+
+
+def _division(rng: np.random.Generator, *choices: Division) -> Division:
+    return choices[int(rng.integers(len(choices)))]
 
 
 def _of(rng: np.random.Generator, *choices: Literal["none", "back", "star", "corner", "same"]):  # type: ignore[no-untyped-def]  # noqa: ANN202

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.design import Design
     from tests.evaluation.authors import AuthorName
     from tests.evaluation.pen import Stretch
+    from tests.evaluation.studio import Kind
 
 Part = Literal["development", "scored"]
 
@@ -44,7 +45,8 @@ class TruePiece:
     """A piece as its author meant it."""
 
     region: Polygon
-    kind: Literal["applique", "base"]
+    kind: Kind
+    optional: bool
 
 
 @dataclass(frozen=True)
@@ -92,10 +94,10 @@ def _case(part: Part, situation: str, variant: int, number: int) -> Case:
     return Case(
         name=f"{name}.{form.lower()}",
         situation=situation,
-        negative=not studio.pieces,
+        negative=all(piece.optional for piece in studio.pieces),
         design=design,
         data=data,
-        pieces=tuple(TruePiece(translate(p.region, dx, dy), p.kind) for p in studio.pieces),
+        pieces=tuple(TruePiece(translate(p.region, dx, dy), p.kind, p.optional) for p in studio.pieces),
         stretches=_same_blocks(studio, design, name),
     )
 

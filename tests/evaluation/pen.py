@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from piecewright.cutting.passes import Role
 
 Move = Literal["stitch", "jump", "trim"]
+LONGEST_STITCH_MM = 11.0
+"""Every format holds such a stitch; longer steps are travels, or walked in several stitches."""
+
 MEMORY = "MEMORY"
 """No file at all: the design as points, exactly as the author meant them."""
 
@@ -85,10 +88,14 @@ class Pen:
         """Go to the first point by a travel, a cut or a stitch, and sew from there."""
         block = self.blocks[-1]
         first = len(block)
+        at = self.last()
+        if move == "stitch" and at is not None:
+            points = np.vstack([_walk(np.array(at), points[0]), points])
         for k, (x, y) in enumerate(np.round(points, 1).tolist()):
-            if k and block and (x, y) == block[-1][:2]:
+            far = max(abs(x - block[-1][0]), abs(y - block[-1][1])) if k and block else 0.0
+            if k and block and not far:
                 continue
-            block.append((x, y, "stitch" if k else move))
+            block.append((x, y, move if not k else "stitch" if far <= LONGEST_STITCH_MM else "jump"))
         self.stretches.append(Stretch(meaning, self.block, first, len(block)))
 
     def last(self) -> tuple[float, float] | None:
@@ -97,6 +104,12 @@ class Pen:
             if block:
                 return block[-1][:2]
         return None
+
+
+def _walk(at: FloatArray, to: FloatArray) -> FloatArray:
+    """Needle points on the way, both ends left out, as converters sew a travel."""
+    n = int(np.ceil(np.linalg.norm(to - at) / (LONGEST_STITCH_MM - 2.0)))
+    return np.asarray(at + (to - at) * (np.arange(1, n) / max(n, 1))[:, None])
 
 
 def design_of(pen: Pen, name: str, form: str) -> tuple[Design, bytes | None]:

@@ -114,16 +114,20 @@ def score(case: Case) -> Result:
     found = find_pieces(case.design, find_runs(case.design), RULES)
     overlap = _overlaps(case.pieces, found.pieces)
     true, mine = linear_sum_assignment(-overlap)
-    hit = {int(j) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU}
+    pairs = [(int(i), int(j)) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU]
+    hit = {j for i, j in pairs if not case.pieces[i].optional}
+    allowed = {j for i, j in pairs if case.pieces[i].optional}
     return Result(
         case=case.name,
         situation=case.situation,
         negative=case.negative,
-        true=len(case.pieces),
-        cut=sum(piece.cut for piece in found.pieces),
+        true=sum(not piece.optional for piece in case.pieces),
+        cut=sum(piece.cut for j, piece in enumerate(found.pieces) if j not in allowed),
         hits=sum(found.pieces[j].cut for j in hit),
         roles=tuple(_roles(case, found)),
-        stated=tuple((piece.confidence, j in hit) for j, piece in enumerate(found.pieces)),
+        stated=tuple(
+            (piece.confidence, j in hit) for j, piece in enumerate(found.pieces) if j not in allowed
+        ),
         stated_roles=tuple(_stated_roles(case, found)),
         ious=tuple(float(row.max()) if len(row) else 0.0 for row in overlap),
     )
@@ -135,7 +139,7 @@ def _overlaps(true: tuple[TruePiece, ...], found: tuple[Piece, ...]) -> FloatArr
     table = np.zeros((len(true), len(found)))
     for i, one in enumerate(true):
         for j, (piece, region) in enumerate(zip(found, regions, strict=True)):
-            if piece.kind == one.kind and one.region.intersects(region):
+            if one.kind in {piece.kind, "either"} and one.region.intersects(region):
                 table[i, j] = one.region.intersection(region).area / one.region.union(region).area
     return table
 

@@ -14,8 +14,12 @@ from tests.evaluation.lines import Line
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
 
-Division = Literal["even", "corners", "fixed"]
-"""Stitches of one length all along; corners always hit; a fixed length with a short one at the end."""
+Division = Literal["even", "corners", "fixed", "adaptive"]
+"""Stitches of one length all along; corners always hit; a fixed length with a short one at the end;
+corners hit and shorter stitches where the line bends."""
+
+CHORD_MM = 0.08
+"""How far an adaptive stitch may cut across a bend."""
 
 LONGEST_STITCH_MM = 12.0
 """Formats hold no longer stitch (DST: 12.1 mm)."""
@@ -29,13 +33,21 @@ def divided(line: Line, length: float, division: Division) -> FloatArray:
             where = np.append(where, line.length)
         return where
     stops = [0.0, line.length]
-    if division == "corners":
+    if division in {"corners", "adaptive"}:
         stops = [0.0, *[float(c) for c in line.corners if 0.3 < c < line.length - 0.3], line.length]
     parts = []
     for a, b in pairwise(stops):
-        n = max(1, round((b - a) / length))
+        n = max(1, round((b - a) / (_adapted(line, a, b, length) if division == "adaptive" else length)))
         parts.append(a + (b - a) * np.arange(n) / n)
     return np.concatenate([*parts, [line.length]])
+
+
+def _adapted(line: Line, first: float, last: float, length: float) -> float:
+    """The length at which a stitch on this span's mean bend leaves the curve by no more than is allowed."""
+    normals = line.normals(np.linspace(first + 0.5, max(last - 0.5, first + 0.6), 40))
+    turn = np.abs(np.arcsin(np.clip(np.cross(normals[:-1], normals[1:]), -1, 1))).sum()
+    radius = (last - first) / max(float(turn), 1e-3)
+    return float(np.clip(np.sqrt(8 * radius * CHORD_MM), min(1.0, length), length))
 
 
 def run(line: Line, length: float, division: Division) -> FloatArray:

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from tests.evaluation.shapes import Shape
     from tests.evaluation.ways import Cover, Tack
 
-Kind = Literal["applique", "base"]
+Kind = Literal["applique", "base", "either"]
 Span = tuple[float, float]
-"""Where on a closed line something is sewn, as shares of its length; may pass 1."""
+"""Where on a closed line something is sewn, as shares of its length; may pass 1, and run backwards."""
 
 SHADES = (0x1F5FA8, 0xB4432C, 0x3E8A4B, 0x8D5BB0, 0xC79A1B, 0x2B2B2B, 0x9C4A64, 0x3D7F7A)
 
@@ -40,7 +40,8 @@ class Drawn:
     Attributes:
         line: The outer line, closed.
         holes: Lines of its holes.
-        kind: Appliqué piece or base layer.
+        kind: Appliqué piece or base layer, or where a sewer could say both.
+        optional: Whether it is right to cut it and right to leave it.
         region: What a faultless finder would give: the line through the needle points of the placement,
             with the author's curve where it leaves a gap. Empty until the piece is placed.
         start: Where passes begin for authors who always begin at the same place.
@@ -50,6 +51,7 @@ class Drawn:
     holes: tuple[Line, ...]
     kind: Kind
     start: float
+    optional: bool = False
     region: Polygon = field(default_factory=Polygon)
 
 
@@ -70,11 +72,13 @@ class Studio:
         choices = among or self.shapes
         return choices[int(self.rng.integers(len(choices)))](self.rng, size)
 
-    def piece(self, line: Line, holes: Sequence[Line] = (), kind: Kind = "applique") -> int:
+    def piece(
+        self, line: Line, holes: Sequence[Line] = (), kind: Kind = "applique", *, optional: bool = False
+    ) -> int:
         """Note a piece; it is not sewn yet."""
         corners = line.corners
         start = float(self.rng.choice(corners)) if len(corners) else float(self.rng.uniform(0, line.length))
-        self.pieces.append(Drawn(line=line, holes=tuple(holes), kind=kind, start=start))
+        self.pieces.append(Drawn(line=line, holes=tuple(holes), kind=kind, start=start, optional=optional))
         return len(self.pieces) - 1
 
     def row(self, count: int, size: float, *among: Shape) -> list[int]:
@@ -165,7 +169,14 @@ class Studio:
 
     # -- passes ----------------------------------------------------------------------------------
 
-    def place(self, index: int, *paths: Sequence[Line], laps: int = 1, move: Move | None = None) -> None:
+    def place(
+        self,
+        index: int,
+        *paths: Sequence[Line],
+        laps: int = 1,
+        move: Move | None = None,
+        joined: bool = False,
+    ) -> None:
         """Sew the placement line of a piece: once round, or along these paths of its outer line.
 
         Args:
@@ -173,6 +184,7 @@ class Studio:
             paths: One sequence of paths for the outer line; each path is a run of its own.
             laps: How often it is sewn round.
             move: How the needle gets there, if not in the author's way.
+            joined: Whether the paths follow each other without a cut.
         """
         piece = self.pieces[index]
         meaning = Meaning(Role.PLACEMENT, piece=index)
@@ -182,7 +194,7 @@ class Studio:
         for k, path in enumerate(outer):
             points = self.running(path, length)
             sewn.append(points)
-            self.sew(points, meaning, move if k == 0 else "trim")
+            self.sew(points, meaning, move if k == 0 else "stitch" if joined else "trim")
         exterior = _through(piece.line, np.vstack(sewn))
         holes = []
         for hole in piece.holes:
@@ -207,7 +219,8 @@ class Studio:
         piece = self.pieces[index]
         if spans:
             whole = piece.line.length
-            return [piece.line.part(a * whole, b * whole) for a, b in spans]
+            parts = [piece.line.part(min(span) * whole, max(span) * whole) for span in spans]
+            return [p if a < b else p.reversed() for p, (a, b) in zip(parts, spans, strict=True)]
         return [
             self.round(line, piece.start if line is piece.line else None)
             for line in (piece.line, *piece.holes)

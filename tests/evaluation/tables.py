@@ -44,11 +44,11 @@ def _situations(results: Sequence[Result]) -> str:
     groups: dict[str, list[Result]] = defaultdict(list)
     for result in results:
         groups[result.situation].append(result)
-    lines = [f"{'situation':44}{'right':>8}{'recall':>9}{'precision':>11}{'roles':>8}"]
+    lines = [f"{'situation':48}{'right':>8}{'recall':>9}{'precision':>11}{'roles':>8}"]
     for name, group in groups.items():
         s = totals(group)
         right = f"{sum(r.right for r in group)}/{len(group)}"
-        lines.append(f"{name:44}{right:>8}{s.recall:9.3f}{s.precision:11.3f}{s.role_accuracy:8.3f}")
+        lines.append(f"{name:48}{right:>8}{s.recall:9.3f}{s.precision:11.3f}{s.role_accuracy:8.3f}")
     return "\n".join(lines)
 
 

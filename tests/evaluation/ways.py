@@ -28,7 +28,7 @@ class Cover:
         kind: How it is stitched.
         underlay: What is sewn below it in the same go.
         width: If not the author's own.
-        bias: How far its middle lies to the left of the line.
+        bias: How far its middle lies outside the line.
         columns: In how many separate parts it is sewn round.
         longest: Longer stitches are broken by penetrations.
         tails: How far it runs off the line at its ends.
@@ -97,7 +97,7 @@ def covered(
     """Needle points of a cover along a path; ``inward`` is +1 where the piece lies to the left."""
     if cover.kind == "blanket":
         return _blanket(path, inward, author, rng)
-    points = _from_side_to_side(path, cover, width, author, rng)
+    points = _from_side_to_side(path, cover, width, -inward * (cover.bias + author.outward), author, rng)
     if cover.tails:
         points = _with_tails(points, path, cover.tails)
     return stitching.split(points, cover.longest, rng)
@@ -111,15 +111,15 @@ def _blanket(path: Line, inward: float, author: Author, rng: np.random.Generator
 
 
 def _from_side_to_side(
-    path: Line, cover: Cover, width: float, author: Author, rng: np.random.Generator
+    path: Line, cover: Cover, width: float, bias: float, author: Author, rng: np.random.Generator
 ) -> FloatArray:
     if cover.kind == "zigzag":
-        return stitching.zigzag(path, width, float(rng.uniform(0.9, 1.4)), cover.bias)
+        return stitching.zigzag(path, width, float(rng.uniform(0.9, 1.4)), bias)
     if author.name == "library":
         return library.satin_along(path, width, author.satin_spacing)
     if author.straight:
-        return stitching.straight_satin(path, width, author.satin_spacing * 1.2, cover.bias)
-    return stitching.zigzag(path, width, author.satin_spacing, cover.bias)
+        return stitching.straight_satin(path, width, author.satin_spacing * 1.2, bias)
+    return stitching.zigzag(path, width, author.satin_spacing, bias)
 
 
 def _with_tails(points: FloatArray, path: Line, tails: float) -> FloatArray:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tests.evaluation.situations.edges import EDGES
+from tests.evaluation.situations.hard import HARD
 from tests.evaluation.situations.layers import LAYERS
 from tests.evaluation.situations.lines import LINES
+from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
 from tests.evaluation.situations.negatives import NEGATIVES
 from tests.evaluation.situations.plain import PLAIN
 
@@ -17,5 +19,5 @@ if TYPE_CHECKING:
 
 SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
     function.__name__.replace("_", "-"): function
-    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *NEGATIVES)
+    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *HARD, *NEGATIVES, *MORE_NEGATIVES)
 }

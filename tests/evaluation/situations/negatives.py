@@ -29,7 +29,8 @@ QUILTING = Meaning(Role.QUILTING, DECORATIVE)
 UNDERLAY = Meaning(Role.UNDERLAY, DECORATIVE)
 
 
-def _shapes(studio: Studio, count: int, low: float = 25, high: float = 70) -> list[Line]:
+def scattered(studio: Studio, count: int, low: float = 25, high: float = 70) -> list[Line]:
+    """Shapes of these sizes that do not touch."""
     return [
         studio.shape(float(studio.rng.uniform(low, high))).moved(k % 3 * (high + 8), k // 3 * (high + 8))
         for k in range(count)
@@ -38,25 +39,25 @@ def _shapes(studio: Studio, count: int, low: float = 25, high: float = 70) -> li
 
 def line_drawing_sewn_twice(studio: Studio) -> None:
     """Each line is sewn round twice before the thread goes on."""
-    for line in _shapes(studio, 4):
+    for line in scattered(studio, 4):
         start = studio.begin(line)
         studio.sew(studio.running(line.part(start, start + 2 * line.length), studio.author.stitch), DETAIL)
 
 
 def redwork(studio: Studio) -> None:
     """There and back along every line of a drawing in one colour."""
-    for line in _shapes(studio, 4):
+    for line in scattered(studio, 4):
         path = studio.round(line, lap=0.0)
         studio.sew(stitching.there_and_back(path, studio.author.stitch, "even", 0.3), DETAIL)
 
 
 def bean_drawing(studio: Studio) -> None:
-    for line in _shapes(studio, 4):
+    for line in scattered(studio, 4):
         studio.sew(stitching.bean(studio.round(line), studio.author.stitch, studio.author.division), DETAIL)
 
 
 def bean_drawing_in_two_colours(studio: Studio) -> None:
-    shapes = _shapes(studio, 5)
+    shapes = scattered(studio, 5)
     for k, line in enumerate(shapes):
         if k == 2:
             studio.halt()
@@ -65,7 +66,7 @@ def bean_drawing_in_two_colours(studio: Studio) -> None:
 
 def outline_round_a_fill(studio: Studio) -> None:
     """A fill, then after a colour change an outline along its edge."""
-    lines = _shapes(studio, 2)
+    lines = scattered(studio, 2)
     for line in lines:
         studio.sew(stitching.fill(line.region.buffer(0), 0.45, 3.5, float(studio.rng.uniform(0, 3))), FILL)
     studio.halt()
@@ -75,7 +76,7 @@ def outline_round_a_fill(studio: Studio) -> None:
 
 def fill_with_edge_run_and_satin_border(studio: Studio) -> None:
     """The fill's underlay runs along its edge; after a colour change satin goes along the same edge."""
-    for line in _shapes(studio, 2):
+    for line in scattered(studio, 2):
         studio.sew(studio.running(studio.round(line.grown(-0.6)), 2.5), UNDERLAY)
         region = line.region.buffer(0)
         studio.sew(stitching.fill(region.buffer(-0.5), 2.5, 3.5, 1.2), UNDERLAY)
@@ -88,7 +89,7 @@ def fill_with_edge_run_and_satin_border(studio: Studio) -> None:
 
 def satin_ring_with_underlays(studio: Studio) -> None:
     """Run, zigzag and satin one over the other without a halt."""
-    for line in _shapes(studio, 3):
+    for line in scattered(studio, 3):
         studio.sew(studio.running(studio.round(line), 2.2), UNDERLAY)
         studio.sew(stitching.zigzag(studio.round(line), 2.4, 1.6), UNDERLAY)
         studio.sew(stitching.zigzag(studio.round(line), 3.2, 0.4), DETAIL)
@@ -96,7 +97,7 @@ def satin_ring_with_underlays(studio: Studio) -> None:
 
 def run_zigzag_satin_without_a_halt(studio: Studio) -> None:
     """Everything that an appliqué has, in one block: the machine never stops to take fabric."""
-    lines = _shapes(studio, 3)
+    lines = scattered(studio, 3)
     for line in lines:
         studio.sew(studio.running(studio.round(line), studio.author.stitch), UNDERLAY)
     for line in lines:
@@ -163,7 +164,7 @@ def _strokes(studio: Studio) -> list[FloatArray]:
 
 
 def cross_stitch_picture(studio: Studio) -> None:
-    for k, line in enumerate(_shapes(studio, 3)):
+    for k, line in enumerate(scattered(studio, 3)):
         if k:
             studio.halt()
         studio.sew(stitching.cross_stitch(line.region.buffer(0), 2.0), DETAIL)
@@ -181,7 +182,7 @@ def frame_round_a_motif(studio: Studio) -> None:
 
 
 def motif_line(studio: Studio) -> None:
-    for k, line in enumerate(_shapes(studio, 2)):
+    for k, line in enumerate(scattered(studio, 2)):
         if k:
             studio.halt()
         studio.sew(stitching.motif(studio.round(line), 4.0, 5.0), DETAIL)
@@ -189,7 +190,7 @@ def motif_line(studio: Studio) -> None:
 
 def fills_in_many_colours(studio: Studio) -> None:
     """A filled picture whose outlines come last, in the darkest thread."""
-    lines = _shapes(studio, 5)
+    lines = scattered(studio, 5)
     for line in lines:
         studio.sew(stitching.fill(line.region.buffer(0), 0.45, 3.5, float(studio.rng.uniform(0, 3))), FILL)
         studio.halt()
