@@ -1,6 +1,7 @@
 """Stage 6, writing: every mat in every format of the product, under names that people can tell apart.
 
-Terms: a *cut file* is one mat in one format; its *kind* is that format, or ``pen`` for piece letters.
+Terms: a *cut file* is one mat in one format, or the paper template of all pieces; its *kind* is that
+format, or ``pen`` for piece letters.
 """
 
 from __future__ import annotations
@@ -8,53 +9,78 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-from piecewright.cutting.filenames import mat_file
-from piecewright.cutting.formats import dxf, plt, svg
+from piecewright.cutting.filenames import mat_file, template_file
+from piecewright.cutting.formats import dxf, pdf, plt, svg
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-    from piecewright.cutting.mats import Layout, MatLayout
+    from piecewright.cutting.formats.pdf import Template
+    from piecewright.cutting.geometry import CurvedRegion
+    from piecewright.cutting.mats import Demand, Layout, MatLayout
     from piecewright.cutting.rules import JobRules
 
-Kind = Literal["svg", "dxf", "plt", "pen"]
+MatKind = Literal["svg", "dxf", "plt", "pen"]
+Kind = MatKind | Literal["pdf"]
 
-_ENDINGS: Final[Mapping[Kind, str]] = {"svg": ".svg", "dxf": ".dxf", "plt": ".plt", "pen": "-pen.svg"}
+_ENDINGS: Final[Mapping[MatKind, str]] = {"svg": ".svg", "dxf": ".dxf", "plt": ".plt", "pen": "-pen.svg"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutFile:
-    """One file of one mat.
+    """One file that somebody cuts from.
 
     Attributes:
         name: Under which it leaves.
         kind: What it is.
-        mat: Number of the mat.
+        mat: Number of the mat; None for the paper template.
         data: Its bytes.
     """
 
     name: str
     kind: Kind
-    mat: int
+    mat: int | None
     data: bytes
 
 
-def write_cut_files(layout: Layout, rules: JobRules) -> tuple[CutFile, ...]:
-    """Write every mat in the formats that the product asks for, mat by mat.
+def paper_templates(
+    demands: Iterable[Demand], lines: Mapping[str, CurvedRegion], rules: JobRules
+) -> tuple[Template, ...]:
+    """The pieces as they are printed for cutting by hand, if the product asks for it.
+
+    Args:
+        demands: What is cut.
+        lines: Sewing line of each piece, by its id in the job.
+        rules: Of the job, for the formats and for the labels of fabrics.
+    """
+    if "pdf" not in rules.product.writing.formats:
+        return ()
+    return pdf.templates_of(demands, lines, {key: fabric.label for key, fabric in rules.fabrics.items()})
+
+
+def write_cut_files(layout: Layout, templates: Sequence[Template], rules: JobRules) -> tuple[CutFile, ...]:
+    """Write every mat in the formats that the product asks for, mat by mat, then the paper template.
 
     Args:
         layout: The mats.
+        templates: What is printed, if anything.
         rules: Of the job, for the formats and for names.
     """
-    return tuple(
+    files = tuple(
         CutFile(name=name, kind=kind, mat=mat.number, data=_WRITERS[kind](mat, _title(mat, rules)))
         for mat in layout.mats
         for kind in _kinds(rules)
         for name in [mat_file(rules.product.name, _label(mat, rules), mat.number, _ENDINGS[kind])]
     )
+    return (*files, _paper(templates, rules)) if templates else files
 
 
-def _kinds(rules: JobRules) -> Iterator[Kind]:
+def _paper(templates: Sequence[Template], rules: JobRules) -> CutFile:
+    data = pdf.write(templates, rules.product.name, rules.product.writing.paper, rules.show)
+    return CutFile(name=template_file(rules.product.name), kind="pdf", mat=None, data=data)
+
+
+def _kinds(rules: JobRules) -> Iterator[MatKind]:
     writing = rules.product.writing
     for ending in writing.formats:
         if ending != "pdf":  # the paper template shows pieces, not mats
@@ -76,7 +102,7 @@ def _plt(mat: MatLayout, title: str) -> bytes:  # noqa: ARG001 - HP-GL has no sa
     return plt.write(mat)
 
 
-_WRITERS: Final[Mapping[Kind, Callable[[MatLayout, str], bytes]]] = {
+_WRITERS: Final[Mapping[MatKind, Callable[[MatLayout, str], bytes]]] = {
     "svg": svg.write,
     "dxf": dxf.write,
     "plt": _plt,

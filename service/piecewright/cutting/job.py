@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting import sheet
-from piecewright.cutting.cutfiles import write_cut_files
+from piecewright.cutting.cutfiles import paper_templates, write_cut_files
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.cutting.formats import stitchfile
 from piecewright.cutting.mats import Order, deal, lay
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.cutfiles import CutFile
     from piecewright.cutting.design import Thread
+    from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import Layout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
@@ -67,8 +68,9 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     understood, unread = _understand_all(sources, rules)
     demands = deal([_order(one) for one in understood], rules.product.dealing)
     layout = lay(demands, rules)
-    cut_files = write_cut_files(layout, rules)
-    check(cut_files, layout)
+    templates = paper_templates(demands, _sewing_lines(understood), rules)
+    cut_files = write_cut_files(layout, templates, rules)
+    check(cut_files, layout, templates)
     mat_files = _names_by_mat(cut_files)
     report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
     report = report.model_copy(update={"findings": [*unread, *report.findings]})
@@ -131,10 +133,17 @@ def _names_of(thread: Thread) -> tuple[str, ...]:
     return tuple(name for name in (thread.colour, thread.name, thread.catalog) if name)
 
 
+def _sewing_lines(understood: Sequence[Stages]) -> dict[str, CurvedRegion]:
+    return {
+        one.prefix + outline.piece.id: outline.line for one in understood for outline in one.outlines.outlines
+    }
+
+
 def _names_by_mat(cut_files: Sequence[CutFile]) -> dict[int, list[str]]:
     names: dict[int, list[str]] = {}
     for file in cut_files:
-        names.setdefault(file.mat, []).append(file.name)
+        if file.mat is not None:
+            names.setdefault(file.mat, []).append(file.name)
     return names
 
 

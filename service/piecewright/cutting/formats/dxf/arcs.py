@@ -34,7 +34,7 @@ def polyline(curve: FloatArray) -> FloatArray:
         curve: (m, 4, 2) mm, y up.
     """
     lines = straight(curve)
-    parts = [(np.flatnonzero(lines).astype(np.float64), np.zeros(int(lines.sum())), _starts(curve[lines]))]
+    parts = [(np.flatnonzero(lines).astype(np.float64), np.zeros(int(lines.sum())), curve[lines, 0])]
     place, pending = np.flatnonzero(~lines).astype(np.float64), curve[~lines]
     for halving in range(_MOST_HALVINGS + 1):
         if not len(pending):
@@ -47,11 +47,8 @@ def polyline(curve: FloatArray) -> FloatArray:
         pending = np.concatenate(_halves(pending[~good]))
     places, bulges, starts = (np.concatenate(column) for column in zip(*parts, strict=True))
     order = np.argsort(places, kind="stable")
-    return np.column_stack([starts, bulges])[order]
-
-
-def _starts(segments: FloatArray) -> FloatArray:
-    return segments[:, 0]
+    around: FloatArray = np.column_stack([starts, bulges])[order]
+    return around
 
 
 def _halves(cubics: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -80,7 +77,8 @@ def _tangent(cubics: FloatArray) -> FloatArray:
     length = np.hypot(reach[..., 0], reach[..., 1])
     first = np.argmax(length > np.maximum(1e-9, 1e-6 * length.max(axis=1))[:, None], axis=1)
     rows = np.arange(len(cubics))
-    return reach[rows, first] / np.maximum(length[rows, first], _NOTHING)[:, None]
+    tangent: FloatArray = reach[rows, first] / np.maximum(length[rows, first], _NOTHING)[:, None]
+    return tangent
 
 
 def _arm(chord: FloatArray, leaving: FloatArray, arriving: FloatArray) -> FloatArray:
@@ -89,13 +87,15 @@ def _arm(chord: FloatArray, leaving: FloatArray, arriving: FloatArray) -> FloatA
     both = (chord * (leaving + arriving)).sum(axis=1)
     turn = 2 * (1 - (leaving * arriving).sum(axis=1))
     root = both + np.sqrt(both**2 + turn * square)  # dividing by it keeps its digits as the turn nears 0
-    return square / np.where(root > _NOTHING, root, np.inf)
+    arm: FloatArray = square / np.where(root > _NOTHING, root, np.inf)
+    return arm
 
 
 def _bulge(tangent: FloatArray, chord: FloatArray) -> FloatArray:
     """Of the arc that leaves along the tangent and spans the chord."""
     cross = tangent[:, 0] * chord[:, 1] - tangent[:, 1] * chord[:, 0]
-    return np.tan(np.arctan2(cross, (tangent * chord).sum(axis=1)) / 2)
+    bulge: FloatArray = np.tan(np.arctan2(cross, (tangent * chord).sum(axis=1)) / 2)
+    return bulge
 
 
 def _strays(cubics: FloatArray, corners: FloatArray, bulges: FloatArray) -> FloatArray:
@@ -104,13 +104,15 @@ def _strays(cubics: FloatArray, corners: FloatArray, bulges: FloatArray) -> Floa
     along = corners[:, 2] - corners[:, 0]
     past = ((points - corners[:, None, 1]) * along[:, None]).sum(axis=-1) > 0
     first, second = (_off_arc(points, corners[:, i], corners[:, i + 1], bulges[:, i]) for i in (0, 1))
-    return np.where(past, second, first).max(axis=1, initial=0.0)
+    off: FloatArray = np.where(past, second, first).max(axis=1)
+    return off
 
 
 def _sampled(cubics: FloatArray) -> FloatArray:
     t = _SAMPLES[:, None]
     weights = np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
-    return np.einsum("sc,kcd->ksd", weights, cubics)
+    points: FloatArray = np.einsum("sc,kcd->ksd", weights, cubics)
+    return points
 
 
 def _off_arc(points: FloatArray, begin: FloatArray, end: FloatArray, bulge: FloatArray) -> FloatArray:
@@ -125,4 +127,5 @@ def _off_arc(points: FloatArray, begin: FloatArray, end: FloatArray, bulge: Floa
     from_centre = points - centre[:, None]
     off_circle = np.abs(np.hypot(from_centre[..., 0], from_centre[..., 1]) - radius[:, None])
     off_line = np.abs(((points - begin[:, None]) * left[:, None]).sum(axis=-1))
-    return np.where(flat[:, None], off_line, off_circle)
+    off: FloatArray = np.where(flat[:, None], off_line, off_circle)
+    return off

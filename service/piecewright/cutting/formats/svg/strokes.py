@@ -79,4 +79,4 @@ def shape_of(text: str) -> tuple[float, float]:
 
 
 def _points(stroke: str) -> FloatArray:
-    return np.array([(float(x), float(y)) for x, y in stroke.split()])
+    return np.array([(float(point[0]), float(point[1])) for point in stroke.split()])

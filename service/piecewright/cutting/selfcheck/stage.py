@@ -1,0 +1,65 @@
+"""Every file against what it was made from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from piecewright.cutting.errors import SelfCheckFailed
+from piecewright.cutting.formats import dxf, pdf, plt, svg
+from piecewright.cutting.geometry import contains_points
+from piecewright.cutting.selfcheck.lines import compare, lines_of
+from piecewright.cutting.selfcheck.paper import check_templates
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from piecewright.cutting.cutfiles import CutFile
+    from piecewright.cutting.formats.pdf import Template
+    from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.mats import Layout, MatLayout
+
+
+def check(files: Iterable[CutFile], layout: Layout, templates: Sequence[Template] = ()) -> None:
+    """Compare every cut file with the mat that it was made from, and the paper template with the pieces.
+
+    Args:
+        files: What is about to leave.
+        layout: What the files of mats must say.
+        templates: What the paper template must show.
+
+    Raises:
+        SelfCheckFailed: At the first file that says something else.
+    """
+    mats = {mat.number: mat for mat in layout.mats}
+    expected = {number: _lines(mat) for number, mat in mats.items()}
+    for file in files:
+        try:
+            if file.mat is None:
+                check_templates(pdf.read_back(file.data), templates)
+            else:
+                _check_mat(file, mats[file.mat], expected[file.mat])
+        except (SelfCheckFailed, ValueError, LookupError, SyntaxError) as error:
+            what = error.message if isinstance(error, SelfCheckFailed) else f"It cannot be read ({error})."
+            message = f"{file.name} does not say what was laid. {what}"
+            raise SelfCheckFailed(message) from error
+
+
+def _lines(mat: MatLayout) -> list[FloatArray]:
+    return [line for piece in mat.laid for line in lines_of(piece.curve)]
+
+
+def _check_mat(file: CutFile, mat: MatLayout, expected: Sequence[FloatArray]) -> None:
+    if file.kind == "pen":
+        _check_letters(svg.read_pen(file.data), mat)
+    elif file.kind == "svg":
+        compare(svg.read_back(file.data), expected)
+    else:
+        read = {"dxf": dxf.read_back, "plt": plt.read_back}[file.kind]
+        compare(read(file.data, mat.height_mm), expected)
+
+
+def _check_letters(lines: Iterable[FloatArray], mat: MatLayout) -> None:
+    """Pen lines may lie anywhere in a piece, and nowhere else."""
+    for line in lines:
+        inside = any(bool(contains_points(piece.curve, line).all()) for piece in mat.laid)
+        SelfCheckFailed.unless(inside, "A letter lies outside the pieces.")
