@@ -1,73 +1,88 @@
-"""Splitting every block into runs."""
+"""The stage as a list of its steps."""
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from piecewright.cutting.geometry import frozen
+from piecewright.cutting.passes.kinds import stitches_of
+from piecewright.cutting.passes.lines import repeating, twice_sewn
+from piecewright.cutting.passes.measures import measure, spines_of
+from piecewright.cutting.passes.stretches import find_stretches
+from piecewright.cutting.passes.trace import steps_of, trace_of
 from piecewright.cutting.passes.values import Run, Stitch
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.geometry import FloatArray, IntArray
+    from piecewright.cutting.passes.measures import Measures, Spines
+    from piecewright.cutting.passes.stretches import Stretches
+    from piecewright.cutting.passes.trace import Steps, Trace
 
-    from piecewright.cutting.design import Block, Design
-    from piecewright.cutting.geometry import FloatArray
-
-LONG_TRAVEL_MM: Final = 6.0
-"""A travel shorter than about two stitches is a jump inside a line, not its end."""
-
-REVERSAL_DEG: Final = 110.0
-"""Bites across a line turn back sharper than this; a line hardly ever does."""
-
-SATIN_ADVANCE_MM: Final = 1.0
-"""Satin threads lie closer than this; a zigzag shows ground between them."""
+LINES: Final = frozenset(
+    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.MOTIF, Stitch.UNCLEAR}
+)
+"""Stitches without a width."""
 
 
 def find_runs(design: Design) -> tuple[Run, ...]:
-    """Split every block into runs and tell how each is stitched."""
-    return tuple(run for block in design.blocks for run in _runs_of(block))
+    """Split every block into runs, cut where the manner of stitching changes, and tell what they are."""
+    trace = trace_of(design)
+    steps = steps_of(trace)
+    stretches = find_stretches(steps)
+    if not len(stretches.first):
+        return ()
+    spines = spines_of(steps, stretches)
+    measures = measure(steps, stretches, spines)
+    kinds = stitches_of(
+        stretches.manner, measures, twice_sewn(steps, stretches, measures), repeating(steps, stretches)
+    )
+    return _runs(trace, steps, stretches, spines, measures, kinds)
 
 
-def _runs_of(block: Block) -> Iterator[Run]:
-    if not len(block.points):
-        return
-    steps = np.hypot(*np.diff(block.points, axis=0).T)
-    ends = block.cut_before[1:] | (block.travel_before[1:] & (steps > LONG_TRAVEL_MM))
-    starts = [0, *(np.flatnonzero(ends) + 1).tolist(), len(block.points)]
-    for first, after in pairwise(starts):
-        yield _run(block.number, first, block.points[first:after])
-
-
-def _run(block: int, first: int, points: FloatArray) -> Run:
-    steps = np.hypot(*np.diff(points, axis=0).T) if len(points) > 1 else np.zeros(1)
-    stitch = _stitch(points, steps)
-    crossing = stitch in {Stitch.ZIGZAG, Stitch.SATIN}
-    return Run(
-        block=block,
-        first=first,
-        last=first + len(points) - 1,
-        points=frozen(points),
-        stitch=stitch,
-        width_mm=float(np.median(steps)) if crossing else 0.0,
-        spacing_mm=_advance(points) if crossing else 0.0,
-        stitch_length_mm=float(np.median(steps)),
-        closed=bool(np.hypot(*(points[0] - points[-1])) <= 2 * np.median(steps)),
+def _runs(
+    trace: Trace,
+    steps: Steps,
+    stretches: Stretches,
+    spines: Spines,
+    measures: Measures,
+    kinds: list[Stitch],
+) -> tuple[Run, ...]:
+    points, spine = frozen(trace.points), frozen(spines.points)
+    first, last = _reach(trace, steps, stretches)
+    width, spacing = _widths(measures, kinds)
+    closed = measures.gap_mm <= np.maximum(2 * measures.stitch_mm, 1.5)
+    block, place = trace.block[first].tolist(), trace.place[first].tolist()
+    return tuple(
+        Run(
+            block=block[i],
+            first=place[i],
+            last=place[i] + int(last[i] - first[i]),
+            points=points[first[i] : last[i] + 1],
+            stitch=kind,
+            width_mm=float(width[i]),
+            spacing_mm=float(spacing[i]),
+            stitch_length_mm=float(measures.stitch_mm[i]),
+            closed=bool(closed[i]) and measures.points[i] > 3,  # noqa: PLR2004 - a triangle comes back
+            spine=spine[spines.start[i] : spines.start[i + 1]],
+        )
+        for i, kind in enumerate(kinds)
     )
 
 
-def _advance(points: FloatArray) -> float:
-    return float(np.median(np.hypot(*(points[2:] - points[:-2]).T))) if len(points) > 2 else 0.0  # noqa: PLR2004
+def _reach(trace: Trace, steps: Steps, stretches: Stretches) -> tuple[IntArray, IntArray]:
+    """First and last point of each stretch in the trace, idle points included."""
+    first = steps.at[stretches.first]
+    last = np.r_[first[1:], len(trace.points)] - 1
+    return first, last
 
 
-def _stitch(points: FloatArray, steps: FloatArray) -> Stitch:
-    moves = np.diff(points, axis=0)[steps > 0.3] if len(points) > 1 else points  # noqa: PLR2004
-    if len(moves) < 3:  # noqa: PLR2004
-        return Stitch.UNCLEAR
-    angles = np.degrees(np.arctan2(moves[:, 1], moves[:, 0]))
-    turns = np.abs((np.diff(angles) + 180) % 360 - 180)
-    if np.mean(turns > REVERSAL_DEG) < 0.5:  # noqa: PLR2004
-        return Stitch.SINGLE_RUN
-    return Stitch.SATIN if _advance(points) < SATIN_ADVANCE_MM else Stitch.ZIGZAG
+def _widths(m: Measures, kinds: list[Stitch]) -> tuple[FloatArray, FloatArray]:
+    """Width and spacing of each, 0 for lines."""
+    wide = np.array([kind not in LINES for kind in kinds])
+    filled = np.array([kind is Stitch.FILL for kind in kinds])
+    leg = np.where(m.leg_mm > 0, m.leg_mm, m.stitch_mm)
+    across = np.sqrt(np.maximum(leg**2 - (m.advance_mm / 2) ** 2, 0))
+    return np.where(wide, across, 0.0), np.where(wide, np.where(filled, m.advance_mm / 2, m.advance_mm), 0.0)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+import numpy as np
+
+from piecewright.cutting.geometry import frozen
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
@@ -52,6 +56,7 @@ class Run:
         spacing_mm: Distance between neighbouring bites or rows; 0 for lines.
         stitch_length_mm: Median length of a stitch.
         closed: Whether it ends about where it began.
+        spine: Middle of what is sewn, (m, 2) mm, read-only: the line itself, or half-way between the bites.
     """
 
     block: int
@@ -63,6 +68,7 @@ class Run:
     spacing_mm: float
     stitch_length_mm: float
     closed: bool
+    spine: FloatArray = field(default_factory=lambda: frozen(np.zeros((0, 2))))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

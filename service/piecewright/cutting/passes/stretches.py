@@ -1,0 +1,201 @@
+"""Cutting runs into stretches that are stitched in one manner throughout.
+
+A machine often sews an underlay and the satin over it, or a travel and the line it leads to, without
+a cut between. What tells them apart is how the needle moves from hole to hole.
+
+Terms: a *line* goes on; a *hatch* goes to and fro in rows close to each other (satin, fill); a
+*lattice* goes to and fro with ground showing between (zigzag, blanket, bean, cross-stitch); a *fold*
+is a needle point where the thread turns back; a *leg* is what lies between two folds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.passes.trace import turns
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
+    from piecewright.cutting.passes.trace import Steps
+
+SHARP_DEG: Final = 75.0
+"""Lines turn this sharply only at corners; bites across a line at nearly every point."""
+
+SHARP_SHARE: Final = 0.55
+"""Of seven points in a row: four. A bean turns sharply at two of three points, a blanket at all."""
+
+REACH: Final = 3
+"""Points looked at on either side: together the seven above."""
+
+FOLD_DEG: Final = 110.0
+"""Rows of a fill turn back by more, also where they follow a curved edge."""
+
+PARALLEL_DEG: Final = 35.0
+"""Neighbouring legs of a hatch are parallel but for this, also where a column bends."""
+
+STRAIGHT: Final = 0.9
+"""Chord over path of a leg that counts as straight."""
+
+DENSE_ADVANCE_MM: Final = 1.2
+"""From one bite to the next on the same side: satin and fill lie closer, 0.3 to 0.8 mm; a zigzag shows
+ground between its bites, 1.5 mm and more (common practice, no source)."""
+
+LIGHT_ADVANCE_SHARE: Final = 0.3
+"""Rows of a light fill may lie farther apart if they are long against it."""
+
+FEWEST: Final = 5
+"""Fewer points than this are no stretch of their own."""
+
+TIE_MM: Final = 1.6
+"""To and fro within this is a tie, no stretch of its own."""
+
+SHORTEST_LINE_MM: Final = 3.0
+"""A shorter line between two hatches is the way from one to the next."""
+
+
+class Manner(IntEnum):
+    """How the needle moves."""
+
+    LINE = 0
+    HATCH = 1
+    LATTICE = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stretches:
+    """Parts of runs, in sewing order, each of one manner.
+
+    Attributes:
+        first: Index of the first point of each among the steps, (s,).
+        last: Index of the last, included, (s,).
+        manner: (s,) of Manner.
+    """
+
+    first: IntArray
+    last: IntArray
+    manner: IntArray
+
+
+def find_stretches(steps: Steps) -> Stretches:
+    """Label every point by how the needle moves around it, and cut where the label changes."""
+    manner = _manners(steps)
+    for shortest in (3, FEWEST, FEWEST):
+        manner = _without_crumbs(steps, manner, shortest)
+    first, last = _same(steps.run, manner)
+    return Stretches(first=first, last=last, manner=manner[first])
+
+
+def _manners(steps: Steps) -> IntArray:
+    hatched = _hatched(steps)
+    turning = _share(np.abs(steps.turn) >= SHARP_DEG, steps.has_turn, steps) >= SHARP_SHARE
+    dense = _mean(_advance(steps), steps) < DENSE_ADVANCE_MM
+    return np.where(hatched | (turning & dense), Manner.HATCH, np.where(turning, Manner.LATTICE, Manner.LINE))
+
+
+def _advance(steps: Steps) -> FloatArray:
+    """Distance between the points before and after each, (k,) mm."""
+    return np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T)
+
+
+def _hatched(steps: Steps) -> BoolArray:
+    """Points between folds whose legs lie side by side, however many stitches a leg has."""
+    fold = np.flatnonzero(np.abs(steps.turn) >= FOLD_DEG)
+    hatched = np.zeros(len(steps.at), dtype=np.bool_)
+    if len(fold) < FEWEST:
+        return hatched
+    side_by_side = _side_by_side(steps, fold)
+    _mark(hatched, fold[:-2][side_by_side], fold[2:][side_by_side])
+    return hatched
+
+
+def _side_by_side(steps: Steps, fold: IntArray) -> BoolArray:
+    """Which pairs of neighbouring legs go to and fro beside each other, (f - 2,)."""
+    corner, one_run = steps.points[fold], steps.run[fold[2:]] == steps.run[fold[:-2]]
+    leg = np.diff(corner, axis=0)
+    chord = np.hypot(leg[:, 0], leg[:, 1])
+    sewn = np.r_[0.0, np.cumsum(steps.length)]
+    straight = chord >= STRAIGHT * (sewn[fold[1:]] - sewn[fold[:-1]])
+    back = np.abs(turns(leg[:-1], -leg[1:])) <= PARALLEL_DEG
+    advance = np.hypot(*(corner[2:] - corner[:-2]).T)
+    longer = np.maximum(chord[:-1], chord[1:])
+    near = (advance <= DENSE_ADVANCE_MM) | _lasting(advance <= LIGHT_ADVANCE_SHARE * longer, leg)
+    return straight[:-1] & straight[1:] & back & near & one_run & (longer > advance)
+
+
+def _lasting(near: BoolArray, leg: FloatArray) -> BoolArray:
+    """Rows farther apart count where six in a row keep their direction; the rays of a sun do not."""
+    six = np.convolve(near, np.ones(6), "same") >= 6  # noqa: PLR2004 - the six just said
+    kept = np.zeros(len(near), dtype=np.bool_)
+    if len(leg) > 7:  # noqa: PLR2004 - a row and the sixth after it
+        turned = np.abs(turns(leg[:-6], leg[6:])) <= PARALLEL_DEG / 2
+        _mark(kept, np.flatnonzero(turned), np.minimum(np.flatnonzero(turned) + 6, len(near) - 1))
+    return near & kept & (np.convolve(six, np.ones(6), "same") > 0)
+
+
+def _mark(flags: BoolArray, first: IntArray, last: IntArray) -> None:
+    """Set every flag from each first to its last, included."""
+    change = np.zeros(len(flags) + 1, dtype=np.int64)
+    np.add.at(change, first, 1)
+    np.add.at(change, last + 1, -1)
+    flags |= np.cumsum(change)[:-1] > 0
+
+
+def _share(flags: BoolArray, counted: BoolArray, steps: Steps) -> FloatArray:
+    """Share of flagged ones among the counted points within reach, inside the same run."""
+    return _window(flags.astype(np.float64), steps) / np.maximum(
+        _window(counted.astype(np.float64), steps), 1
+    )
+
+
+def _mean(values: FloatArray, steps: Steps) -> FloatArray:
+    """Mean over the points within reach that have a turn, inside the same run."""
+    inside = np.where(steps.has_turn, values, 0.0)
+    return _window(inside, steps) / np.maximum(_window(steps.has_turn.astype(np.float64), steps), 1)
+
+
+def _window(values: FloatArray, steps: Steps) -> FloatArray:
+    total = np.r_[0.0, np.cumsum(values)]
+    here = np.arange(len(values))
+    return total[np.minimum(here + REACH, steps.last) + 1] - total[np.maximum(here - REACH, steps.first)]
+
+
+def _same(run: IntArray, manner: IntArray) -> tuple[IntArray, IntArray]:
+    """First and last index of each part with one run and one manner."""
+    if not len(run):
+        return run, run
+    first = np.flatnonzero(np.r_[True, (np.diff(run) != 0) | (np.diff(manner) != 0)])
+    return first, np.r_[first[1:], len(run)] - 1
+
+
+def _without_crumbs(steps: Steps, manner: IntArray, shortest: int) -> IntArray:
+    """Give parts too small to stand alone the manner of their longer neighbour in the run."""
+    first, last = _same(steps.run, manner)
+    if not len(first):
+        return manner
+    size = last - first + 1
+    label = manner[first]
+    crumb = (size < shortest) | _small(steps, first, last, label)
+    chosen = np.where(crumb, _neighbour(steps.run[first], label, np.where(crumb, 0, size)), label)
+    return np.repeat(chosen, size)
+
+
+def _small(steps: Steps, first: IntArray, last: IntArray, label: IntArray) -> BoolArray:
+    """Ties, and short ways between two hatches."""
+    low = np.minimum.reduceat(steps.points, first, axis=0)
+    high = np.maximum.reduceat(steps.points, first, axis=0)
+    extent = np.max(high - low, axis=1)
+    sewn = np.r_[0.0, np.cumsum(steps.length)]
+    short = (label == Manner.LINE) & (sewn[last] - sewn[first] < SHORTEST_LINE_MM)
+    return (extent < TIE_MM) | short
+
+
+def _neighbour(run: IntArray, label: IntArray, size: IntArray) -> IntArray:
+    """Label of the larger neighbour of the same run, or one's own if there is none."""
+    before = np.r_[0, np.where(run[1:] == run[:-1], size[:-1], 0)]
+    after = np.r_[np.where(run[1:] == run[:-1], size[1:], 0), 0]
+    other = np.where(before >= after, np.roll(label, 1), np.roll(label, -1))
+    return np.where((before == 0) & (after == 0), label, other)

@@ -1,0 +1,168 @@
+"""All needle points of a design in one array, with the steps and turns between them.
+
+One array for the whole design makes ten thousand short runs cost no more than ten long ones.
+
+Terms: a *step* goes from one needle point to the next; a *turn* is the angle between two steps; a
+point is *idle* if the needle hardly moved before it (a tie stitch, or the short step at the end of
+a row), so that its direction says nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.geometry import IntArray
+
+if TYPE_CHECKING:
+    from piecewright.cutting.design import Block, Design
+    from piecewright.cutting.geometry import BoolArray, FloatArray
+
+STITCHES_JUMPED: Final = 3.0
+"""A jump over fewer usual stitches than this is a jump inside a line, not its end."""
+
+LEAST_TRAVEL_MM: Final = 4.0
+"""Where stitches are tiny, a jump this short still belongs to the line."""
+
+IDLE_MM: Final = 0.2
+"""Two units of the file: shorter steps have no direction after rounding."""
+
+ROW_END_MM: Final = 0.7
+"""The step from one row of a fill to the next is shorter than this, and than its neighbours."""
+
+ROW_END_SHARE: Final = 0.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Trace:
+    """Every needle point of a design, in sewing order.
+
+    Attributes:
+        points: (n, 2) mm.
+        block: Number of the block of each, (n,).
+        place: Index of each in its block, (n,).
+        run: Which run each belongs to, counted from 0, (n,).
+    """
+
+    points: FloatArray
+    block: IntArray
+    place: IntArray
+    run: IntArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Steps:
+    """The points of a trace that are not idle.
+
+    Attributes:
+        at: Index of each point in the trace, (k,).
+        points: (k, 2) mm.
+        run: (k,).
+        first: Index, among these, of the first point of its run, (k,).
+        last: The same of the last one.
+        vector: Step to the next point, (k, 2) mm; zero at the end of a run.
+        length: Its length, (k,) mm.
+        turn: Signed angle between the steps before and after, (k,) degrees; 0 at the ends of a run.
+        has_turn: False at the ends of a run.
+    """
+
+    at: IntArray
+    points: FloatArray
+    run: IntArray
+    first: IntArray
+    last: IntArray
+    vector: FloatArray
+    length: FloatArray
+    turn: FloatArray
+    has_turn: BoolArray
+
+
+def trace_of(design: Design) -> Trace:
+    """Lay all blocks end to end and number their runs."""
+    blocks = [block for block in design.blocks if len(block.points)]
+    if not blocks:
+        none = np.zeros(0, dtype=np.int64)
+        return Trace(points=np.zeros((0, 2)), block=none, place=none, run=none)
+    sizes = [len(block.points) for block in blocks]
+    starts = np.concatenate([_starts(block) for block in blocks])
+    return Trace(
+        points=np.concatenate([block.points for block in blocks]),
+        block=np.repeat([block.number for block in blocks], sizes),
+        place=np.concatenate([np.arange(size) for size in sizes]),
+        run=np.cumsum(starts) - 1,
+    )
+
+
+def _starts(block: Block) -> BoolArray:
+    """Where a run of the block starts: after a cut, or after a travel longer than some stitches."""
+    steps = np.hypot(*np.diff(block.points, axis=0).T)
+    sewn = steps[~(block.travel_before[1:] | block.cut_before[1:])]
+    usual = float(np.median(sewn)) if len(sewn) else 0.0
+    long = steps > max(STITCHES_JUMPED * usual, LEAST_TRAVEL_MM)
+    starts = np.ones(len(block.points), dtype=np.bool_)
+    starts[1:] = block.cut_before[1:] | (block.travel_before[1:] & long)
+    return starts
+
+
+def steps_of(trace: Trace) -> Steps:
+    """Measure the steps and turns between all points that are not idle."""
+    at = np.flatnonzero(_moving(trace.points, trace.run))
+    at = at[_moving_on(trace.points[at], trace.run[at])]
+    points, run = trace.points[at], trace.run[at]
+    vector, length = _steps(points, run)
+    first, last = _ends(run)
+    here = np.arange(len(at))
+    has_turn = (here > first) & (here < last)
+    return Steps(
+        at=at,
+        points=points,
+        run=run,
+        first=first,
+        last=last,
+        vector=vector,
+        length=length,
+        turn=np.where(has_turn, turns(np.roll(vector, 1, axis=0), vector), 0.0),
+        has_turn=has_turn,
+    )
+
+
+def turns(before: FloatArray, after: FloatArray) -> FloatArray:
+    """Signed angle from one step to the next in degrees, (n,); positive is clockwise on the page."""
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    return np.degrees(np.arctan2(cross, np.einsum("ij,ij->i", before, after)))
+
+
+def _moving(points: FloatArray, run: IntArray) -> BoolArray:
+    """Points that the needle moved to reach; the first of a run always counts."""
+    moving = np.ones(len(points), dtype=np.bool_)
+    moving[1:] = (np.hypot(*np.diff(points, axis=0).T) > IDLE_MM) | (np.diff(run) != 0)
+    return moving
+
+
+def _moving_on(points: FloatArray, run: IntArray) -> BoolArray:
+    """Points that are not the short step at the end of a row."""
+    _, length = _steps(points, run)
+    before, after = np.roll(length, 2), length
+    step = np.roll(length, 1)
+    shortest = np.minimum(before, after)
+    row_end = (step > 0) & (step < ROW_END_MM) & (step < ROW_END_SHARE * shortest)
+    return ~row_end
+
+
+def _steps(points: FloatArray, run: IntArray) -> tuple[FloatArray, FloatArray]:
+    vector = np.zeros_like(points)
+    if len(points) > 1:
+        vector[:-1] = np.diff(points, axis=0)
+        vector[:-1][np.diff(run) != 0] = 0.0
+    return vector, np.hypot(vector[:, 0], vector[:, 1])
+
+
+def _ends(run: IntArray) -> tuple[IntArray, IntArray]:
+    """Index of the first and of the last point of the run that each point belongs to."""
+    if not len(run):
+        return run, run
+    starts = np.flatnonzero(np.r_[True, np.diff(run) != 0])
+    sizes = np.diff(np.r_[starts, len(run)])
+    return np.repeat(starts, sizes), np.repeat(starts + sizes - 1, sizes)
