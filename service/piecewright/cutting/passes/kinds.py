@@ -34,6 +34,9 @@ BLANKET_SQUARE: Final = 0.3
 CROSS_SHARED: Final = 0.3
 """In cross-stitch most holes are used by several crosses."""
 
+MOTIF_SHARED: Final = 0.05
+"""The figures of a motif touch themselves, the scallops of an outline do not."""
+
 ZIGZAG_ALTERNATES: Final = 0.6
 
 TWICE: Final = 0.55
@@ -59,8 +62,9 @@ def stitches_of(
         (manner == Manner.HATCH, Stitch.SATIN),
         (manner == Manner.LATTICE, Stitch.UNCLEAR),
         (twice >= TWICE, Stitch.DOUBLE_RUN),
-        (repeating, Stitch.MOTIF),
+        (repeating & (measures.shared > MOTIF_SHARED), Stitch.MOTIF),
         (_wanders(measures), Stitch.MEANDER),
+        (repeating & ~_returned(measures), Stitch.MOTIF),
     ]
     choice = np.select([test for test, _ in tests], range(len(tests)), len(tests))
     kinds = [*(kind for _, kind in tests), Stitch.SINGLE_RUN]
@@ -88,12 +92,17 @@ def _lattices(m: Measures) -> list[tuple[BoolArray, Stitch]]:
     blanket = (m.returning >= BLANKET_RETURNS) & (m.square >= BLANKET_SQUARE)
     return [
         (bean, Stitch.BEAN),
-        ((m.shared >= CROSS_SHARED) & ~bean, Stitch.CROSS_STITCH),
         (blanket, Stitch.BLANKET),
+        (m.shared >= CROSS_SHARED, Stitch.CROSS_STITCH),
         (m.alternating >= ZIGZAG_ALTERNATES, Stitch.ZIGZAG),
     ]
 
 
 def _wanders(m: Measures) -> BoolArray:
     around = m.sewn_mm / np.sqrt(np.maximum(m.box_mm2, 1.0))
-    return (around > WANDERING) & (m.gap_mm > 3 * m.stitch_mm) | (around > 2 * WANDERING)
+    return (around > WANDERING) & ~_returned(m) | (around > 2 * WANDERING)
+
+
+def _returned(m: Measures) -> BoolArray:
+    """Lines that end near their start: outlines, also scalloped ones."""
+    return m.gap_mm <= 3 * m.stitch_mm

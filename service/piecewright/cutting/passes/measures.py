@@ -41,6 +41,7 @@ class Measures:
         leg_mm: Mean length from one fold to the next.
         advance_mm: Mean advance over the folds.
         spine_mm: Length of the spine.
+        spur_mm: Mean length of the stitch that leads back from a hole at which the needle turned.
         returning: Share of points where the needle came from the hole that it goes to.
         square: Share of points with a turn of about 90 degrees.
         alternating: Share of points that turn sharply to the other side than the point before.
@@ -58,6 +59,7 @@ class Measures:
     leg_mm: FloatArray
     advance_mm: FloatArray
     spine_mm: FloatArray
+    spur_mm: FloatArray
     returning: FloatArray
     square: FloatArray
     alternating: FloatArray
@@ -114,7 +116,9 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
     inner = np.ones(len(stretch), dtype=np.bool_)
     inner[first] = inner[last] = False
     turn = np.abs(steps.turn)
-    fold = inner & (turn >= FOLD_DEG)
+    least_deg = np.where(stretches.manner == Manner.LATTICE, SHARP_DEG, FOLD_DEG)
+    fold = inner & (turn >= least_deg[stretch])
+    back = inner & _returns(steps)
     low = np.minimum.reduceat(steps.points, first, axis=0)
     high = np.maximum.reduceat(steps.points, first, axis=0)
     count = last - first + 1
@@ -135,7 +139,8 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
         leg_mm=leg_mm,
         advance_mm=advance_mm,
         spine_mm=_spine_lengths(spines),
-        returning=_share(inner & _returns(steps), inner, first),
+        spur_mm=_mean_where(steps.length, back, first),
+        returning=_share(back, inner, first),
         square=_share(inner & (turn >= SHARP_DEG - 20) & (turn <= SHARP_DEG + 45), inner, first),
         alternating=_share(other_side, inner, first),
         folding=_share(fold, inner, first),
@@ -179,6 +184,11 @@ def _sum(flags: BoolArray, first: IntArray) -> IntArray:
 
 def _share(flags: BoolArray, counted: BoolArray, first: IntArray) -> FloatArray:
     return np.asarray(_sum(flags, first) / np.maximum(_sum(counted, first), 1))
+
+
+def _mean_where(values: FloatArray, chosen: BoolArray, first: IntArray) -> FloatArray:
+    total = np.add.reduceat(np.where(chosen, values, 0.0), first)
+    return np.asarray(total / np.maximum(_sum(chosen, first), 1))
 
 
 def _shared(points: FloatArray, stretch: IntArray, count: IntArray) -> FloatArray:

@@ -53,7 +53,7 @@ def _runs(
     points, spine = frozen(trace.points), frozen(spines.points)
     first, last = _reach(trace, steps, stretches)
     width, spacing = _widths(measures, kinds)
-    closed = measures.gap_mm <= np.maximum(2 * measures.stitch_mm, 1.5)
+    closed = (measures.gap_mm <= np.maximum(2 * measures.stitch_mm, 1.5)) & (measures.points > 3)  # noqa: PLR2004
     block, place = trace.block[first].tolist(), trace.place[first].tolist()
     return tuple(
         Run(
@@ -65,7 +65,7 @@ def _runs(
             width_mm=float(width[i]),
             spacing_mm=float(spacing[i]),
             stitch_length_mm=float(measures.stitch_mm[i]),
-            closed=bool(closed[i]) and measures.points[i] > 3,  # noqa: PLR2004 - a triangle comes back
+            closed=bool(closed[i]),
             spine=spine[spines.start[i] : spines.start[i + 1]],
         )
         for i, kind in enumerate(kinds)
@@ -81,8 +81,14 @@ def _reach(trace: Trace, steps: Steps, stretches: Stretches) -> tuple[IntArray, 
 
 def _widths(m: Measures, kinds: list[Stitch]) -> tuple[FloatArray, FloatArray]:
     """Width and spacing of each, 0 for lines."""
-    wide = np.array([kind not in LINES for kind in kinds])
-    filled = np.array([kind is Stitch.FILL for kind in kinds])
     leg = np.where(m.leg_mm > 0, m.leg_mm, m.stitch_mm)
     across = np.sqrt(np.maximum(leg**2 - (m.advance_mm / 2) ** 2, 0))
-    return np.where(wide, across, 0.0), np.where(wide, np.where(filled, m.advance_mm / 2, m.advance_mm), 0.0)
+    spurs = np.maximum(np.round(m.returning * (m.points - 2)), 1)
+    along = np.maximum(m.sewn_mm - 2 * spurs * m.spur_mm, 0) / spurs
+    width, spacing = np.zeros(len(kinds)), np.zeros(len(kinds))
+    for i, kind in enumerate(kinds):
+        if kind is Stitch.BLANKET:
+            width[i], spacing[i] = m.spur_mm[i], along[i]
+        elif kind not in LINES:
+            width[i], spacing[i] = across[i], m.advance_mm[i] / (2 if kind is Stitch.FILL else 1)
+    return width, spacing

@@ -40,15 +40,18 @@ PARALLEL_DEG: Final = 35.0
 STRAIGHT: Final = 0.9
 """Chord over path of a leg that counts as straight."""
 
-DENSE_ADVANCE_MM: Final = 1.2
+DENSE_ADVANCE_MM: Final = 1.1
 """From one bite to the next on the same side: satin and fill lie closer, 0.3 to 0.8 mm; a zigzag shows
 ground between its bites, 1.5 mm and more (common practice, no source)."""
+
+DENSE_SHARE: Final = 0.8
+"""Nearly all bites of a satin are close; of a bean two in three are back in their hole."""
 
 LIGHT_ADVANCE_SHARE: Final = 0.3
 """Rows of a light fill may lie farther apart if they are long against it."""
 
-FEWEST: Final = 5
-"""Fewer points than this are no stretch of their own."""
+FEWEST: Final = 8
+"""Fewer points to and fro are a corner or a tie of what lies around them."""
 
 TIE_MM: Final = 1.6
 """To and fro within this is a tie, no stretch of its own."""
@@ -92,7 +95,7 @@ def find_stretches(steps: Steps) -> Stretches:
 def _manners(steps: Steps) -> IntArray:
     hatched = _hatched(steps)
     turning = _share(np.abs(steps.turn) >= SHARP_DEG, steps.has_turn, steps) >= SHARP_SHARE
-    dense = _mean(_advance(steps), steps) < DENSE_ADVANCE_MM
+    dense = _share(_advance(steps) < DENSE_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
     return np.where(hatched | (turning & dense), Manner.HATCH, np.where(turning, Manner.LATTICE, Manner.LINE))
 
 
@@ -146,15 +149,9 @@ def _mark(flags: BoolArray, first: IntArray, last: IntArray) -> None:
 
 def _share(flags: BoolArray, counted: BoolArray, steps: Steps) -> FloatArray:
     """Share of flagged ones among the counted points within reach, inside the same run."""
-    return _window(flags.astype(np.float64), steps) / np.maximum(
+    return _window((flags & counted).astype(np.float64), steps) / np.maximum(
         _window(counted.astype(np.float64), steps), 1
     )
-
-
-def _mean(values: FloatArray, steps: Steps) -> FloatArray:
-    """Mean over the points within reach that have a turn, inside the same run."""
-    inside = np.where(steps.has_turn, values, 0.0)
-    return _window(inside, steps) / np.maximum(_window(steps.has_turn.astype(np.float64), steps), 1)
 
 
 def _window(values: FloatArray, steps: Steps) -> FloatArray:
@@ -178,7 +175,8 @@ def _without_crumbs(steps: Steps, manner: IntArray, shortest: int) -> IntArray:
         return manner
     size = last - first + 1
     label = manner[first]
-    crumb = (size < shortest) | _small(steps, first, last, label)
+    fewest = np.where(label == Manner.LINE, min(shortest, 3), shortest)
+    crumb = (size < fewest) | _small(steps, first, last, label)
     chosen = np.where(crumb, _neighbour(steps.run[first], label, np.where(crumb, 0, size)), label)
     return np.repeat(chosen, size)
 

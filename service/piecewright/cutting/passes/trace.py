@@ -14,11 +14,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.geometry import IntArray
-
 if TYPE_CHECKING:
     from piecewright.cutting.design import Block, Design
-    from piecewright.cutting.geometry import BoolArray, FloatArray
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
 
 STITCHES_JUMPED: Final = 3.0
 """A jump over fewer usual stitches than this is a jump inside a line, not its end."""
@@ -29,10 +27,10 @@ LEAST_TRAVEL_MM: Final = 4.0
 IDLE_MM: Final = 0.2
 """Two units of the file: shorter steps have no direction after rounding."""
 
-ROW_END_MM: Final = 0.7
-"""The step from one row of a fill to the next is shorter than this, and than its neighbours."""
+SHORT_MM: Final = 0.7
+"""Steps from one row of a fill to the next, and ties, are shorter than this, and than others of the run."""
 
-ROW_END_SHARE: Final = 0.4
+SHORT_SHARE: Final = 0.35
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,7 +107,7 @@ def _starts(block: Block) -> BoolArray:
 def steps_of(trace: Trace) -> Steps:
     """Measure the steps and turns between all points that are not idle."""
     at = np.flatnonzero(_moving(trace.points, trace.run))
-    at = at[_moving_on(trace.points[at], trace.run[at])]
+    at = at[_telling(trace.points[at], trace.run[at])]
     points, run = trace.points[at], trace.run[at]
     vector, length = _steps(points, run)
     first, last = _ends(run)
@@ -141,14 +139,21 @@ def _moving(points: FloatArray, run: IntArray) -> BoolArray:
     return moving
 
 
-def _moving_on(points: FloatArray, run: IntArray) -> BoolArray:
-    """Points that are not the short step at the end of a row."""
+def _telling(points: FloatArray, run: IntArray) -> BoolArray:
+    """Points that were not reached by a step much shorter than is usual in the run."""
     _, length = _steps(points, run)
-    before, after = np.roll(length, 2), length
+    usual = group_medians(length, run)
     step = np.roll(length, 1)
-    shortest = np.minimum(before, after)
-    row_end = (step > 0) & (step < ROW_END_MM) & (step < ROW_END_SHARE * shortest)
-    return ~row_end
+    return (step == 0) | (step >= np.minimum(SHORT_MM, SHORT_SHARE * usual[run]))
+
+
+def group_medians(values: FloatArray, group: IntArray) -> FloatArray:
+    """Median of the values of each group, by its number; 0 for a group without values."""
+    order = np.lexsort((values, group))
+    count = np.bincount(group)
+    start = np.cumsum(count) - count
+    middle = np.minimum(start + count // 2, len(values) - 1)
+    return np.where(count > 0, values[order[middle]], 0.0) if len(values) else np.zeros(0)
 
 
 def _steps(points: FloatArray, run: IntArray) -> tuple[FloatArray, FloatArray]:
