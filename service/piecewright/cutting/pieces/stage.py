@@ -1,16 +1,20 @@
-"""Giving every run its role and finding the pieces."""
+"""The stage as a list of its steps."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from string import ascii_uppercase
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-import numpy as np
-from scipy.spatial import cKDTree
-
-from piecewright.cutting.geometry import FloatArray, Region, frozen, ring_area, ring_length
-from piecewright.cutting.passes import Pass, Role, Stitch
+from piecewright.cutting.passes import Pass, Role
+from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
+from piecewright.cutting.pieces.confidence import sentences
+from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand
+from piecewright.cutting.pieces.nesting import group, region_with_holes
+from piecewright.cutting.pieces.placements import find_placements, placements_by_hand
+from piecewright.cutting.pieces.rings import find_rings
+from piecewright.cutting.pieces.roles import Given, other_role, roles_of_group
+from piecewright.cutting.pieces.surroundings import look_around
 from piecewright.cutting.pieces.values import Piece, Understanding
 
 if TYPE_CHECKING:
@@ -18,25 +22,12 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.design import Design
     from piecewright.cutting.passes import Run
-    from piecewright.cutting.rules import PassRules
-
-ALONG_MM: Final = 3.0
-"""Tack-down and cover keep this close to the line that they follow."""
-
-LEAST_SHARE: Final = 0.6
-"""Share of the line that later passes must follow."""
-
-_LINES: Final = {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN}
+    from piecewright.cutting.pieces.nesting import Group
+    from piecewright.cutting.pieces.surroundings import Surroundings
+    from piecewright.cutting.rules import BlocksByHand, PassRules
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Found:
-    index: int
-    ring: FloatArray
-    later: tuple[int, ...]
-
-
-def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Understanding:  # noqa: ARG001
+def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Understanding:
     """Give every run its role and find the pieces.
 
     Args:
@@ -44,78 +35,91 @@ def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Unders
         runs: Of the whole design, in sewing order.
         rules: Threshold, gaps, block numbers by hand.
     """
-    found: list[_Found] = []
-    used: set[int] = set()
-    for index, run in enumerate(runs):
-        if index in used or run.stitch not in _LINES or not _closes(run, rules.close_gap):
+    rings = find_rings(runs, rules.close_gap)
+    around = look_around(design, runs, rings)
+    rule = by_hand_for(design.name, rules)
+    if rule is not None:
+        placements = placements_by_hand(rings, around, rules, rule)
+    else:
+        placements = find_placements(rings, around, rules)
+    groups = group(placements, around)
+    roles = _roles(groups, around, rule)
+    passes = _passes(runs, roles)
+    pieces = tuple(_piece(letter(i), one, passes, rules) for i, one in enumerate(groups))
+    findings = [
+        finding
+        for piece, one in zip(pieces, groups, strict=True)
+        for finding in doubts_of(piece, one, passes, design.name, rules)
+    ]
+    if rule is not None:
+        findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
+    return Understanding(passes=passes, pieces=pieces, findings=tuple(findings))
+
+
+def letter(number: int) -> str:
+    """Name of a piece by its number from 0: A to Z, then AA, AB and so on."""
+    before, last = divmod(number, len(ascii_uppercase))
+    return (letter(before - 1) if before else "") + ascii_uppercase[last]
+
+
+def _roles(groups: Sequence[Group], around: Surroundings, rule: BlocksByHand | None) -> list[Given]:
+    """The role of every run; placement before all else, then the surest."""
+    found: dict[int, Given] = {}
+    for number, one in enumerate(groups):
+        for run, given in roles_of_group(one, letter(number), around):
+            named = None if given.role is Role.PLACEMENT else role_by_hand(around.runs[run].block, rule)
+            given = replace(given, role=named or given.role)  # noqa: PLW2901 - the rules have the last word
+            found[run] = _both(found[run], given) if run in found else given
+    return [found.get(i) or other_role(i, around) for i in range(len(around.runs))]
+
+
+def _both(one: Given, other: Given) -> Given:
+    """What a run is for that belongs to several pieces."""
+    if (one.role is Role.PLACEMENT) != (other.role is Role.PLACEMENT):
+        return one if one.role is Role.PLACEMENT else other
+    pieces = tuple(dict.fromkeys((*one.pieces, *other.pieces)))
+    stronger = one if one.confidence >= other.confidence else other
+    return replace(stronger, pieces=pieces, evidence=tuple(dict.fromkeys((*one.evidence, *other.evidence))))
+
+
+def _passes(runs: Sequence[Run], roles: Sequence[Given]) -> tuple[Pass, ...]:
+    """Neighbouring runs of a block with the same role, stitch and pieces are one pass."""
+    passes: list[Pass] = []
+    for run, given in zip(runs, roles, strict=True):
+        last = passes[-1] if passes else None
+        same = (run.block, given.role, run.stitch, given.pieces)
+        if last is not None and (last.block, last.role, last.stitch, last.pieces) == same:
+            passes[-1] = replace(last, runs=(*last.runs, run))
             continue
-        later = tuple(i for i, other in enumerate(runs) if other.block > run.block and _follows(other, run))
-        if later:
-            found.append(_Found(index=index, ring=_ring(run), later=later))
-            used.update(later)
-    return _understanding(runs, found, rules)
-
-
-def _closes(run: Run, gap_mm: float) -> bool:
-    gap = float(np.hypot(*(run.points[0] - run.points[-1])))
-    return len(run.points) > 5 and gap <= min(gap_mm, ring_length(run.points) / 6)  # noqa: PLR2004
-
-
-def _ring(run: Run) -> FloatArray:
-    points = run.points[:-1] if np.allclose(run.points[0], run.points[-1], atol=0.25) else run.points
-    keep = np.hypot(*(points - np.roll(points, 1, axis=0)).T) > 0.25  # noqa: PLR2004
-    return frozen(points[keep])
-
-
-def _follows(later: Run, line: Run) -> bool:
-    away, _ = cKDTree(line.points).query(later.points, distance_upper_bound=ALONG_MM + 1)
-    near, _ = cKDTree(later.points).query(line.points, distance_upper_bound=ALONG_MM + 1)
-    return bool(np.mean(np.isfinite(away)) > 0.8 and np.mean(np.isfinite(near)) > LEAST_SHARE)  # noqa: PLR2004
-
-
-def _understanding(runs: Sequence[Run], found: Sequence[_Found], rules: PassRules) -> Understanding:
-    roles: dict[int, tuple[Role, list[str]]] = {}
-    pieces: list[Piece] = []
-    for number, one in enumerate(found):
-        letter = _letter(number)
-        roles.setdefault(one.index, (Role.PLACEMENT, []))[1].append(letter)
-        cover = [i for i in one.later if runs[i].stitch not in _LINES]
-        covers = cover[-1:]
-        for i in one.later:
-            role = Role.COVER if i in covers else Role.TACK_DOWN
-            roles.setdefault(i, (role, []))[1].append(letter)
-        blocks = sorted({runs[i].block for i in one.later})
-        region = Region(exterior=one.ring if ring_area(one.ring) > 0 else frozen(one.ring[::-1]), holes=())
-        pieces.append(
-            Piece(
-                id=letter,
-                kind="applique",
-                line=region,
-                placement=(one.index + 1,),
-                tack_down=tuple(i + 1 for i in one.later if i not in covers),
-                cover=tuple(i + 1 for i in covers),
-                confidence=0.8,
-                evidence=(f"sewn again in block {', '.join(map(str, blocks))} after a halt",),
-                cut="applique" in rules.cut and rules.confidence <= 0.8,  # noqa: PLR2004
+        passes.append(
+            Pass(
+                number=len(passes) + 1,
+                block=run.block,
+                runs=(run,),
+                role=given.role,
+                stitch=run.stitch,
+                confidence=given.confidence,
+                evidence=given.evidence,
+                pieces=given.pieces,
             )
         )
-    passes = tuple(_pass(i, run, roles.get(i, (Role.DETAIL, []))) for i, run in enumerate(runs))
-    return Understanding(passes=passes, pieces=tuple(pieces), findings=())
+    return tuple(passes)
 
 
-def _pass(index: int, run: Run, role: tuple[Role, list[str]]) -> Pass:
-    return Pass(
-        number=index + 1,
-        block=run.block,
-        runs=(run,),
-        role=role[0],
-        stitch=run.stitch,
-        confidence=0.8 if role[1] else 0.5,
-        evidence=(),
-        pieces=tuple(role[1]),
+def _piece(name: str, one: Group, passes: Sequence[Pass], rules: PassRules) -> Piece:
+    own = [each for each in passes if name in each.pieces]
+    return Piece(
+        id=name,
+        kind=one.kind,
+        line=region_with_holes(one),
+        placement=_numbers(own, Role.PLACEMENT),
+        tack_down=_numbers(own, Role.TACK_DOWN),
+        cover=_numbers(own, Role.COVER),
+        confidence=one.outer.confidence,
+        evidence=sentences(one.outer.evidence),
+        cut=one.kind in rules.cut and one.outer.confidence >= rules.confidence,
     )
 
 
-def _letter(number: int) -> str:
-    tail = ascii_uppercase[number % 26]
-    return tail if number < 26 else _letter(number // 26 - 1) + tail  # noqa: PLR2004
+def _numbers(passes: Sequence[Pass], role: Role) -> tuple[int, ...]:
+    return tuple(each.number for each in passes if each.role is role)

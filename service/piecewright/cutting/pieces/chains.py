@@ -1,0 +1,158 @@
+"""Joining open lines to rings.
+
+Terms: a *chain* is one open line, or several that go on in each other; a *gap* is where it is closed
+although nothing is sewn there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from piecewright.cutting.pieces.closing import bridged, folds_back, trimmed
+from piecewright.cutting.pieces.loops import arc_lengths
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from piecewright.cutting.geometry import FloatArray
+
+TOUCHING_MM: Final = 3.0
+"""Ends this close are one stitch apart: they belong together whatever else there is."""
+
+WIDEST_SHARE: Final = 0.3
+"""A ring of which more is missing against what is sewn is no ring."""
+
+NEIGHBOURS: Final = 8
+"""Ends looked at around each end; more do not meet in one place."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Gap:
+    """A part of a ring that is not sewn: where its middle lies, and how wide it is, mm."""
+
+    place: tuple[float, float]
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chain:
+    """Open lines put together.
+
+    Attributes:
+        runs: Indices of their runs.
+        path: Their points and what closes the gaps between them, (n, 2) mm.
+        gaps: Those gaps.
+        sewn_mm: Length of what is sewn.
+    """
+
+    runs: tuple[int, ...]
+    path: FloatArray
+    gaps: tuple[Gap, ...]
+    sewn_mm: float
+
+
+def chain_of(run: int, trail: FloatArray) -> Chain:
+    """A single open line."""
+    return Chain(runs=(run,), path=trail, gaps=(), sewn_mm=float(arc_lengths(trail)[-1]))
+
+
+def close_chains(chains: list[Chain], widest_mm: float) -> Iterator[Chain]:
+    """Close every line that closes by itself, and join the others, nearest ends first.
+
+    Args:
+        chains: Open lines of one block.
+        widest_mm: Widest gap over which two different lines are joined.
+    """
+    for alone_mm, together_mm in ((TOUCHING_MM, TOUCHING_MM), (np.inf, widest_mm)):
+        closing = [chain for chain in chains if _own_gap(chain) <= min(alone_mm, _limit(chain))]
+        chains = _joined([chain for chain in chains if chain not in closing], together_mm)
+        yield from map(_closed, closing)
+    yield from (_closed(chain) for chain in chains if _own_gap(chain) <= _limit(chain))
+
+
+def _own_gap(chain: Chain) -> float:
+    return float(np.hypot(*(chain.path[0] - chain.path[-1])))
+
+
+def _limit(chain: Chain) -> float:
+    """How far the two ends of one line may be apart to close it."""
+    return WIDEST_SHARE * chain.sewn_mm
+
+
+def _closed(chain: Chain) -> Chain:
+    path = trimmed(chain.path)
+    gap = _gap(path, path)
+    return replace(chain, path=np.vstack([path, bridged(path, path)]), gaps=chain.gaps + gap)
+
+
+def _gap(before: FloatArray, after: FloatArray) -> tuple[Gap, ...]:
+    """The gap from the end of one path to the start of another, if it is wider than a usual stitch."""
+    width = float(np.hypot(*(after[0] - before[-1])))
+    usual = float(np.median(np.hypot(*np.diff(before, axis=0).T)))
+    if width <= max(TOUCHING_MM, 1.5 * usual):
+        return ()
+    x, y = ((before[-1] + after[0]) / 2).tolist()
+    return (Gap(place=(x, y), width_mm=width),)
+
+
+def _joined(chains: list[Chain], reach: float) -> list[Chain]:
+    """Join the ends of different lines, nearest first; each end once. End 2 i starts line i, 2 i + 1 ends it."""
+    held = dict(enumerate(chains))
+    ends = {i: (2 * i, 2 * i + 1) for i in held}
+    owner = {end: i for i, both in ends.items() for end in both}
+    taken: set[int] = set()
+    for one, other in _near_ends(chains, reach):
+        a, b = owner[one], owner[other]
+        if (
+            one in taken
+            or other in taken
+            or (a != b and _folds(held[a], ends[a], one, held[b], ends[b], other))
+        ):
+            continue
+        if a == b:
+            taken.update({one, other} if _own_gap(held[a]) <= _limit(held[a]) else ())
+            continue
+        taken.update((one, other))
+        held[a] = _join(_ending(held[a], ends[a], one), _ending(held[b], ends[b], other))
+        ends[a] = (_far(ends[a], one), _far(ends[b], other))
+        owner[ends[a][1]] = a
+        del held[b]
+    return list(held.values())
+
+
+def _near_ends(chains: list[Chain], reach: float) -> list[tuple[int, int]]:
+    """Pairs of ends within reach, nearest first."""
+    if len(chains) < 2:  # noqa: PLR2004 - nothing to join
+        return []
+    ends = np.array([end for chain in chains for end in (chain.path[0], chain.path[-1])])
+    count = min(NEIGHBOURS + 1, len(ends))
+    away, other = cKDTree(ends).query(ends, k=count, distance_upper_bound=reach)
+    one = np.repeat(np.arange(len(ends)), count)
+    away, other = away.ravel(), other.ravel()
+    kept = np.isfinite(away) & (one < other)
+    order = np.argsort(away[kept], kind="stable")
+    return list(zip(one[kept][order].tolist(), other[kept][order].tolist(), strict=True))
+
+
+def _far(ends: tuple[int, int], end: int) -> int:
+    return ends[1] if end == ends[0] else ends[0]
+
+
+def _ending(chain: Chain, ends: tuple[int, int], end: int) -> Chain:
+    """The same line, turned so that it ends at one of its ends."""
+    return chain if end == ends[1] else replace(chain, path=chain.path[::-1])
+
+
+def _join(before: Chain, after: Chain) -> Chain:
+    """One line that goes on in another, both ending where they meet."""
+    path = after.path[::-1]
+    return Chain(
+        runs=before.runs + after.runs,
+        path=np.vstack([before.path, bridged(before.path, path), path]),
+        gaps=before.gaps + after.gaps + _gap(before.path, path),
+        sewn_mm=before.sewn_mm + after.sewn_mm,
+    )

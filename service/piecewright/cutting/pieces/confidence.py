@@ -1,0 +1,103 @@
+"""From evidence to a number between 0 and 1, and to sentences.
+
+The number is a logistic sum: each piece of evidence adds its weight in log-odds, so that evidence adds
+up and no single sign decides.
+"""
+
+from __future__ import annotations
+
+from math import exp
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.pieces.words import Hint
+
+if TYPE_CHECKING:
+    from piecewright.cutting.pieces.evidence import Evidence
+
+START: Final = -4.0
+"""Most closed lines are no placement lines."""
+
+
+def confidence(e: Evidence, close_gap_mm: float) -> float:
+    """How sure it is that a ring is a placement line, 0 to 1."""
+    return 1 / (1 + exp(-log_odds(e, close_gap_mm)))
+
+
+def log_odds(e: Evidence, close_gap_mm: float) -> float:
+    """Sum of the weights of all evidence."""
+    return START + _for(e) + _against(e, close_gap_mm)
+
+
+def _for(e: Evidence) -> float:
+    return (
+        4.0 * _ramp(e.repeated, 0.3, 0.85)
+        + 1.6 * _ramp(e.covered, 0.3, 0.8)
+        + 0.8 * _ramp(e.held, 0.3, 0.8)
+        + (1.0 if len(e.blocks) > 1 else 0.0)
+        + (3.6 if e.meandered and e.repeated < 0.3 else 0.6 * e.meandered)  # noqa: PLR2004 - the ramp's foot
+        + 0.8 * e.alone
+        + (0.4 if e.finer > 1.15 else 0.0)  # noqa: PLR2004 - more than noise
+        + {Hint.PLACEMENT: 3.0, Hint.APPLIQUE: 2.5, Hint.BASE: 2.5, Hint.TACK_DOWN: 0.5, None: 0.0}[e.hint]
+    )
+
+
+def _against(e: Evidence, close_gap_mm: float) -> float:
+    return -(
+        5.0 * _ramp(e.filled_before, 0.15, 0.6)
+        + 4.0 * _ramp(e.filled_after, 0.25, 0.7)
+        + 3.0 * _ramp(e.redrawn, 0.05, 0.4)
+        + 6.0 * e.missing
+        + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
+        + 4.0 * e.tangled
+        + 1.5 * e.bean
+        + 0.8 * _ramp(e.away_mm, 1.5, 3.0)
+    )
+
+
+def _ramp(value: float, none: float, full: float) -> float:
+    """0 up to one value, 1 from another on, straight between."""
+    return min(max((value - none) / (full - none), 0.0), 1.0)
+
+
+def sentences(e: Evidence) -> tuple[str, ...]:
+    """The evidence in words that a sewer understands."""
+    found = []
+    if e.by_hand:
+        found.append("the rules name its block")
+    if e.blocks:
+        found.append(
+            f"sewn again in {_blocks(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
+        )
+    if e.covered > 0.3:  # noqa: PLR2004 - the foot of the ramp above
+        found.append(f"a stitch with a width runs along {_percent(e.covered)} of it later")
+    if e.meandered:
+        found.append("a later pass wanders all over its inside")
+    if e.alone > 0.95:  # noqa: PLR2004 - but for ties
+        found.append("its block draws closed lines and nothing else")
+    if e.hint:
+        found.append(f"the thread of its block is named like {e.hint.value}")
+    return (*found, *_doubts(e))
+
+
+def _doubts(e: Evidence) -> list[str]:
+    doubts = [
+        (not e.blocks and not e.meandered, "nothing follows the line after a halt"),
+        (e.filled_before > 0.15, "its inside is filled before"),  # noqa: PLR2004 - foot of the ramp
+        (e.filled_after > 0.25, "its inside is filled later"),  # noqa: PLR2004 - foot of the ramp
+        (e.redrawn > 0.2, "open lines of its block are sewn again as well, like a drawing"),  # noqa: PLR2004
+        (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
+        (e.tangled > 0.0, "the line crosses itself"),
+        (e.bean, "it is sewn as a bean, like a drawing"),
+    ]
+    return [words for true, words in doubts if true]
+
+
+def _blocks(numbers: tuple[int, ...]) -> str:
+    names = [str(number) for number in numbers]
+    if len(names) == 1:
+        return f"block {names[0]}"
+    return f"blocks {', '.join(names[:-1])} and {names[-1]}"
+
+
+def _percent(share: float) -> str:
+    return "all" if share > 0.97 else f"{share:.0%}"  # noqa: PLR2004 - but for the seam

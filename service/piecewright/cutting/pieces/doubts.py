@@ -1,0 +1,106 @@
+"""Findings about pieces: what was uncertain, mended or missing, and what to do about it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.findings import Finding
+from piecewright.cutting.passes import Role
+from piecewright.cutting.pieces.by_hand import lines_for_rules
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from piecewright.cutting.passes import Pass
+    from piecewright.cutting.pieces.nesting import Group
+    from piecewright.cutting.pieces.values import Piece
+    from piecewright.cutting.rules import BlocksByHand, PassRules
+
+ALONE: Final = 0.5
+"""With less of its block's thread a placement line is a minor part of the block."""
+
+
+def doubts_of(
+    piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules: PassRules
+) -> Iterator[Finding]:
+    """Everything about one piece that the operator should see."""
+    if not piece.cut and piece.kind in rules.cut:
+        yield _unsure(piece, group, passes, name, rules)
+    yield from _gaps(piece, group, rules)
+    if piece.cut:
+        yield from _missing(piece, group, passes)
+
+
+def _unsure(piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules: PassRules) -> Finding:
+    block = group.outer.ring.block
+    pasted = lines_for_rules(
+        name,
+        block,
+        (passes[number - 1].block for number in piece.tack_down),
+        (passes[number - 1].block for number in piece.cover),
+        base=piece.kind == "base",
+    )
+    return Finding(
+        code="unsure-piece",
+        message=f"The closed line in block {block} may be a placement line ({piece.confidence:.0%} sure, "
+        f"{rules.confidence:.0%} needed), so piece {piece.id} was not cut.",
+        advice=f"If it is one, put these lines into the rules of the product:\n{pasted}",
+        piece=piece.id,
+        place=_start(group),
+    )
+
+
+def _start(group: Group) -> tuple[float, float]:
+    x, y = group.outer.ring.points[0].tolist()
+    return (x, y)
+
+
+def _gaps(piece: Piece, group: Group, rules: PassRules) -> Iterator[Finding]:
+    for line in group.lines:
+        for gap in line.ring.gaps:
+            wide = gap.width_mm > rules.close_gap
+            yield Finding(
+                code="gap-closed",
+                message=f"The placement line of piece {piece.id} is not sewn for {gap.width_mm:.1f} mm; "
+                f"the gap was closed{' although it is wider than the rules allow' if wide else ''}.",
+                advice="Look at the outline there before cutting; if it is wrong, close the line.",
+                piece=piece.id,
+                place=gap.place,
+            )
+
+
+def _missing(piece: Piece, group: Group, passes: Sequence[Pass]) -> Iterator[Finding]:
+    block = group.outer.ring.block
+    if not piece.tack_down and piece.cover:
+        yield Finding(
+            code="no-tack-down",
+            message=f"Nothing holds piece {piece.id} before its cover is sewn.",
+            advice="Fix the piece with spray or fusible web, or add a tack-down to the design.",
+            piece=piece.id,
+        )
+    if not piece.cover and piece.kind == "applique":
+        yield Finding(
+            code="no-cover",
+            message=f"No cover is sewn over the raw edge of piece {piece.id}.",
+            advice="Cut it from a fabric that does not fray, or with the offset that a raw edge should have.",
+            piece=piece.id,
+        )
+    shared = [p for p in passes if p.block == block and p.role in {Role.COVER, Role.FILL, Role.TACK_DOWN}]
+    if shared and group.outer.evidence.alone < ALONE:
+        yield Finding(
+            code="placement-shares-block",
+            message=f"The placement line of piece {piece.id} is sewn in block {block} together with other "
+            "stitching, so the machine does not halt right before or after it.",
+            advice="Watch the machine at this block, or split the block in the design.",
+            piece=piece.id,
+        )
+
+
+def empty_by_hand(rule: BlocksByHand, found: set[int]) -> Iterator[Finding]:
+    """Blocks named in the rules in which no closed line was found."""
+    for block in sorted({*rule.placement, *rule.base} - found):
+        yield Finding(
+            code="no-line-in-block",
+            message=f"The rules name block {block} as placing a piece, but no closed line was found in it.",
+            advice="Check the block number with the inspect command, or close the line in the design.",
+        )

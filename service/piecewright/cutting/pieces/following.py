@@ -1,0 +1,205 @@
+"""Which later passes follow which line: the repetition that makes appliqué.
+
+Terms: a run *follows* a ring if it runs along it, near and parallel, in a later block, so that the
+machine has halted between; *coverage* is the share of the ring along which that is so; a run is *at
+home* on a ring by the share of its own length that lies along it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from piecewright.cutting.passes import Stitch
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.rings import Ring
+
+NEAR_MM: Final = 3.5
+"""Tack-down and the middle of a cover lie within this of the line (common practice, no source)."""
+
+SAMPLE_MM: Final = 1.0
+MOST_RING_SAMPLES: Final = 320
+"""Large rings are sampled every 3 mm at most; the reach is larger."""
+
+PARALLEL: Final = 0.7
+"""Cosine of 45 degrees, so that rounded corners still count as along."""
+
+SMOOTHED_OVER: Final = 2
+"""Directions are taken over this many samples to either side."""
+
+MOST_PAIRS: Final = 6_000_000
+"""Pairs of samples looked at together; more rings are taken in turns."""
+
+AREAS: Final = frozenset({Stitch.FILL, Stitch.CROSS_STITCH})
+"""Stitches without a direction along which they run."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Along:
+    """Places on a path: (m, 2) mm, direction of the path (m, 2), whose path it is (m,)."""
+
+    places: FloatArray
+    way: FloatArray
+    owner: IntArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Follower:
+    """One run that follows a ring.
+
+    Attributes:
+        run: Index of the run.
+        on: Which samples of the ring it follows, (k,).
+        at_home: Share of the run that lies along the ring.
+        offset_mm: Median distance from the ring, positive outside.
+        away_mm: Median distance from the ring, regardless of side.
+    """
+
+    run: int
+    on: BoolArray
+    at_home: float
+    offset_mm: float
+    away_mm: float
+
+    @property
+    def coverage(self) -> float:
+        """Share of the ring that it follows."""
+        return float(self.on.mean())
+
+
+def samples_of(paths: Sequence[FloatArray], spacing: FloatArray) -> Along:
+    """Places along several paths at once, at most the given spacing apart, (p,) mm."""
+    whose = np.flatnonzero([len(path) > 0 for path in paths])
+    if not len(whose):
+        return Along(places=np.zeros((0, 2)), way=np.zeros((0, 2)), owner=np.zeros(0, dtype=np.int64))
+    sizes = np.array([len(paths[i]) for i in whose])
+    points = np.concatenate([paths[i] for i in whose])
+    starts = np.cumsum(sizes) - sizes
+    step = np.hypot(*np.diff(points, axis=0).T)
+    step[starts[1:] - 1] = 0.0
+    arc = np.r_[0.0, np.cumsum(step)]
+    begin, end = arc[starts], arc[starts + sizes - 1]
+    count = np.maximum(np.ceil((end - begin) / spacing[whose]), 1).astype(np.int64)
+    index = np.repeat(np.arange(len(whose)), count)
+    place = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
+    at = begin[index] + (place + 0.5) * ((end - begin) / count)[index]
+    owner = whose[index]
+    places = np.column_stack([np.interp(at, arc, points[:, axis]) for axis in (0, 1)])
+    return Along(places=places, way=_ways(places, owner), owner=owner)
+
+
+def _ways(places: FloatArray, owner: IntArray) -> FloatArray:
+    """Direction at each place over some neighbours of the same path, (m, 2)."""
+    here = np.arange(len(owner))
+    first = np.searchsorted(owner, owner, side="left")
+    last = np.searchsorted(owner, owner, side="right") - 1
+    low, high = np.maximum(here - SMOOTHED_OVER, first), np.minimum(here + SMOOTHED_OVER, last)
+    way = places[high] - places[low]
+    return np.asarray(way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None])
+
+
+def find_followers(rings: Sequence[Ring], runs: Sequence[Run]) -> list[list[Follower]]:
+    """For every ring the runs of its own and of later blocks that run along it, in sewing order.
+
+    Runs that draw the ring themselves are left out.
+    """
+    sewn = _spines(runs)
+    lines = _outlines(rings)
+    if not len(sewn.owner) or not len(lines.owner):
+        return [[] for _ in rings]
+    tree = cKDTree(sewn.places)
+    run_block = np.array([run.block for run in runs])
+    ring_block = np.array([ring.block for ring in rings])
+    total = np.bincount(sewn.owner, minlength=len(runs))
+    found: dict[int, list[Follower]] = {}
+    for first, after in _turns(lines, tree, len(rings)):
+        chosen = (lines.owner >= first) & (lines.owner < after)
+        part = Along(places=lines.places[chosen], way=lines.way[chosen], owner=lines.owner[chosen])
+        one, other = _pairs(part, sewn, tree)
+        later = run_block[sewn.owner[other]] >= ring_block[part.owner[one]]
+        found |= _followers(part, sewn, (one[later], other[later]), rings, total)
+    return [found.get(number, []) for number in range(len(rings))]
+
+
+def _spines(runs: Sequence[Run]) -> Along:
+    empty = np.zeros((0, 2))
+    paths = [empty if run.stitch in AREAS or len(run.spine) < 3 else run.spine for run in runs]  # noqa: PLR2004
+    return samples_of(paths, np.full(len(paths), SAMPLE_MM))
+
+
+def _outlines(rings: Sequence[Ring]) -> Along:
+    paths = [np.vstack([ring.points, ring.points[:1]]) for ring in rings]
+    spacing = [max(SAMPLE_MM, ring.length_mm / MOST_RING_SAMPLES) for ring in rings]
+    return samples_of(paths, np.array(spacing))
+
+
+def _turns(lines: Along, tree: cKDTree, rings: int) -> list[tuple[int, int]]:
+    """Ranges of rings that meet few enough samples together."""
+    met = tree.query_ball_point(lines.places, NEAR_MM, return_length=True)
+    each = np.bincount(lines.owner, met, minlength=rings)
+    turn = (np.cumsum(each) // MOST_PAIRS).astype(np.int64)
+    starts = np.flatnonzero(np.r_[True, np.diff(turn) != 0]).tolist()
+    return list(zip(starts, [*starts[1:], rings], strict=True))
+
+
+def _pairs(lines: Along, sewn: Along, tree: cKDTree) -> tuple[IntArray, IntArray]:
+    """Indices of samples of rings and of runs that are near and parallel."""
+    near = tree.query_ball_point(lines.places, NEAR_MM, return_sorted=False)
+    sizes = np.array([len(each) for each in near], dtype=np.int64)
+    if not sizes.sum():
+        none = np.zeros(0, dtype=np.int64)
+        return none, none
+    one = np.repeat(np.arange(len(near)), sizes)
+    other = np.concatenate([np.asarray(each, dtype=np.int64) for each in near])
+    along = np.abs(np.einsum("ij,ij->i", lines.way[one], sewn.way[other])) >= PARALLEL
+    return one[along], other[along]
+
+
+def _followers(
+    lines: Along, sewn: Along, pairs: tuple[IntArray, IntArray], rings: Sequence[Ring], total: IntArray
+) -> dict[int, list[Follower]]:
+    """Sort pairs of samples by ring and run.
+
+    Args:
+        lines: Samples of some rings.
+        sewn: Samples of all runs.
+        pairs: Indices of near and parallel samples of both.
+        rings: All rings.
+        total: How many samples each run has.
+    """
+    one, other = pairs
+    between = sewn.places[other] - lines.places[one]
+    outward = between[:, 0] * lines.way[one][:, 1] - between[:, 1] * lines.way[one][:, 0]
+    ring, run = lines.owner[one], sewn.owner[other]
+    order = np.lexsort((run, ring))
+    ends = np.flatnonzero((np.diff(ring[order]) != 0) | (np.diff(run[order]) != 0)) + 1
+    found: dict[int, list[Follower]] = {}
+    for rows in np.split(order, ends) if len(order) else []:
+        number, which = int(ring[rows[0]]), int(run[rows[0]])
+        if which not in rings[number].runs:
+            found.setdefault(number, []).append(
+                _follower(which, one[rows], other[rows], outward[rows], lines.owner == number, total)
+            )
+    return found
+
+
+def _follower(
+    run: int, on: IntArray, sewn: IntArray, outward: FloatArray, ring: BoolArray, total: IntArray
+) -> Follower:
+    flags = np.zeros(len(ring), dtype=np.bool_)
+    flags[on] = True
+    return Follower(
+        run=run,
+        on=flags[ring],
+        at_home=len(np.unique(sewn)) / int(total[run]),
+        offset_mm=float(np.median(outward)),
+        away_mm=float(np.median(np.abs(outward))),
+    )

@@ -1,0 +1,308 @@
+"""Finding closed lines in what one run sews: ties cut, laps closed, ways to and from left out.
+
+A machine does not draw rings. It ties in, comes perhaps from the middle, goes round once, a little
+further or twice, and goes on to the next line without a cut.
+
+Terms: a *lap* is where a path runs along its own beginning; a *loop* is what it went round before;
+a *trail* is a part of a path between loops, that is not closed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
+
+TIE_STEP_MM: Final = 1.0
+"""Ties are made of stitches shorter than this."""
+
+TIE_FOLD_DEG: Final = 140.0
+"""In a tie the thread goes straight back."""
+
+TIE_POINTS: Final = 9
+"""Ties have fewer needle points than this."""
+
+TRAVEL_STITCHES: Final = 3.5
+"""A stitch this many times longer than usual in its run, and longer than the next, is a travel."""
+
+TRAVEL_MM: Final = 7.0
+"""Stitches of lines are shorter than this (common practice, no source)."""
+
+BACK_DEG: Final = 150.0
+"""Where a path turns by more it may go back along itself."""
+
+SHORTEST_BACK_MM: Final = 4.0
+"""A pointed tip of 20 degrees has its sides within half a mm of each other for 1.5 mm only."""
+
+ARC_SCALE: Final = 20.0
+WHOLE_BACK: Final = 0.8
+"""A path that goes back over this share of all before it is a double run; a shorter way back is a spur."""
+
+SAMPLE_MM: Final = 0.5
+LAP_MM: Final = 0.5
+"""A lap lies this close to the first: chords of 3 mm stitches on a radius of 3 mm are 0.4 mm apart."""
+
+SAME_WAY: Final = 0.7
+"""Cosine of 45 degrees: chords of 2 mm on a dot of 6 mm turn by 39; crossings are steeper."""
+
+SHORTEST_LOOP_MM: Final = 6.0
+"""Circumference of a dot of 2 mm."""
+
+LEAST_LOOP_MM2: Final = 7.0
+"""A dot of 3 mm; smaller loops are ties, eyelets and flourishes."""
+
+LAP_BREAK_MM: Final = 3.0
+"""Where a lap strays and comes back within this, it is still a lap."""
+
+MOST_SAMPLES: Final = 20_000
+MOST_PAIRS: Final = 1_000_000
+"""Scribbles that meet themselves more often are not looked at: no outline does."""
+
+SEAM_MM: Final = 1.0
+"""First and last needle point of a ring nearer than this may be the same point sewn twice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Traced:
+    """What one path consists of.
+
+    Attributes:
+        loops: Closed parts, each (n, 2) mm without the first point repeated.
+        trails: Open parts, each (n, 2) mm.
+        lapped: Share of the length of the loops that is sewn twice or more.
+    """
+
+    loops: tuple[FloatArray, ...]
+    trails: tuple[FloatArray, ...]
+    lapped: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Samples:
+    """Places along a path: (m, 2) mm, arc length (m,), direction (m, 2)."""
+
+    places: FloatArray
+    arc: FloatArray
+    way: FloatArray
+
+
+def traced(points: FloatArray) -> Traced:
+    """Divide a path (n, 2) into loops and trails."""
+    path = without_repeats(points)
+    parts = [_traced(unretraced(without_ties(part))) for part in _between_travels(path)]
+    length = sum(part.lapped for part in parts)
+    around = sum(float(arc_lengths(loop)[-1]) for part in parts for loop in part.loops)
+    return Traced(
+        loops=tuple(loop for part in parts for loop in part.loops),
+        trails=tuple(trail for part in parts for trail in part.trails),
+        lapped=length / around if around else 0.0,
+    )
+
+
+def _between_travels(path: FloatArray) -> list[FloatArray]:
+    """The path cut at stitches that are travels; some formats sew what was a jump."""
+    steps = np.hypot(*np.diff(path, axis=0).T)
+    if len(steps) < 3:  # noqa: PLR2004 - nothing is usual among two
+        return [path]
+    travel = steps > max(TRAVEL_STITCHES * float(np.median(steps)), TRAVEL_MM)
+    return [part for part in np.split(path, np.flatnonzero(travel) + 1) if len(part) > 1]
+
+
+def _traced(path: FloatArray) -> Traced:
+    """Loops and trails of a path without travels; ``lapped`` is a length here, in mm."""
+    arc = arc_lengths(path)
+    if len(path) < 4 or arc[-1] < SHORTEST_LOOP_MM:  # noqa: PLR2004 - a triangle and its return
+        return Traced(loops=(), trails=(path,), lapped=0.0)
+    samples = _sampled(path, arc)
+    returns = _returns(samples)
+    loops: list[FloatArray] = []
+    trails: list[FloatArray] = []
+    start, lapped = 0.0, 0.0
+    while (found := _first_loop(returns, start)) is not None:
+        begin, end = found
+        loops.append(_ring(path, arc, begin, end))
+        trails.append(_between(path, arc, start, begin))
+        start = _end_of_lap(samples, begin, end)
+        lapped += start - end
+    trails.append(_between(path, arc, start, float(arc[-1])))
+    return Traced(
+        loops=tuple(loops), trails=tuple(trail for trail in trails if len(trail) > 1), lapped=lapped
+    )
+
+
+def arc_lengths(path: FloatArray) -> FloatArray:
+    """Length along the path up to each point, (n,) mm."""
+    return np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))]
+
+
+def without_repeats(path: FloatArray, least_mm: float = 0.05) -> FloatArray:
+    """The path without points at which the needle went down in the same place again."""
+    return path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]]
+
+
+def without_ties(path: FloatArray) -> FloatArray:
+    """The path from where the tie-in ends to where the tie-off begins."""
+    first = _tie_length(path[: 2 * TIE_POINTS])
+    last = len(path) - _tie_length(path[::-1][: 2 * TIE_POINTS])
+    return path[first:last] if last - first > 1 else path
+
+
+def unretraced(path: FloatArray) -> FloatArray:
+    """The path without spurs (out and straight back), and a double run sewn out and back only once."""
+    place = 1
+    while place < len(path) - 1:
+        if (
+            _turns_back(path[place - 1 : place + 2])
+            and (back := _length_back(path, place)) >= SHORTEST_BACK_MM
+        ):
+            path, place = _cut_out(path, place, back)
+        place += 1
+    return path
+
+
+def _turns_back(three: FloatArray) -> bool:
+    before, after = np.diff(three, axis=0)
+    size = float(np.hypot(*before) * np.hypot(*after))
+    return float(before @ after) < np.cos(np.radians(BACK_DEG)) * size
+
+
+def _length_back(path: FloatArray, place: int) -> float:
+    """How far the path after a point goes back the way it came to it, mm."""
+    ahead, behind = _fine(path[place:]), _fine(path[: place + 1][::-1])
+    gone, come = arc_lengths(ahead), arc_lengths(behind)
+    # A third axis, far shorter than the path, prefers what was sewn just before where laps meet.
+    tree = cKDTree(np.column_stack([behind, come / ARC_SCALE]))
+    _, where = tree.query(np.column_stack([ahead, gone / ARC_SCALE]))
+    away, back = np.hypot(*(behind[where] - ahead).T), come[where]
+    off = np.flatnonzero((away > LAP_MM) | (np.abs(gone - back) > LAP_BREAK_MM + 0.1 * gone))
+    count = int(off[0]) if len(off) else len(ahead)
+    return float(gone[count - 1]) if count > 1 else 0.0
+
+
+def _cut_out(path: FloatArray, place: int, back: float) -> tuple[FloatArray, int]:
+    """Take out what is sewn again after a point, and for a spur also the way to it."""
+    before, after = arc_lengths(path[: place + 1]), arc_lengths(path[place:])
+    rest = path[place:][after > back + SAMPLE_MM / 2]
+    if back >= WHOLE_BACK * before[-1]:
+        return (path[: place + 1], place) if not len(rest) else (np.vstack([path[: place + 1], rest]), place)
+    kept = path[: place + 1][before < before[-1] - back + SAMPLE_MM]
+    return np.vstack([kept, rest]), max(len(kept) - 1, 0)
+
+
+def _fine(path: FloatArray) -> FloatArray:
+    arc = arc_lengths(path)
+    at = np.linspace(0, arc[-1], min(max(int(arc[-1] / (SAMPLE_MM / 2)), 1), MOST_SAMPLES) + 1)
+    return np.column_stack([np.interp(at, arc, path[:, axis]) for axis in (0, 1)])
+
+
+def _tie_length(start: FloatArray) -> int:
+    """How many points at the start of a path belong to a tie."""
+    steps = np.diff(start, axis=0)
+    size = np.hypot(steps[:, 0], steps[:, 1])
+    if len(steps) < 2:  # noqa: PLR2004 - one step cannot turn
+        return 0
+    cos = np.einsum("ij,ij->i", steps[1:], steps[:-1]) / np.maximum(size[1:] * size[:-1], 1e-9)
+    still = np.minimum(size[1:], size[:-1]) < 0.05  # noqa: PLR2004 - the needle stays in its hole
+    back = (cos < np.cos(np.radians(TIE_FOLD_DEG))) | still
+    tie = np.flatnonzero(back & (np.minimum(size[1:], size[:-1]) < TIE_STEP_MM))
+    tie = tie[tie < TIE_POINTS]
+    return int(tie[-1]) + 1 if len(tie) else 0
+
+
+def _sampled(path: FloatArray, arc: FloatArray) -> _Samples:
+    count = int(min(max(arc[-1] / SAMPLE_MM, 8), MOST_SAMPLES))
+    at = (np.arange(count) + 0.5) * arc[-1] / count
+    step = np.clip(np.searchsorted(arc, at, side="right") - 1, 0, len(path) - 2)
+    vector = np.diff(path, axis=0)[step]
+    size = np.maximum(np.hypot(vector[:, 0], vector[:, 1]), 1e-9)[:, None]
+    return _Samples(places=path[step] + vector / size * (at - arc[step])[:, None], arc=at, way=vector / size)
+
+
+def _returns(samples: _Samples) -> FloatArray:
+    """Arc lengths (r, 2) at which a loop could begin and end: the path runs on along itself the same way.
+
+    In the order of their ends; of several beginnings for one end the latest comes first.
+    """
+    spacing = float(samples.arc[1] - samples.arc[0])
+    reach = float(np.hypot(LAP_MM, spacing / 2 + 0.05))
+    tree = cKDTree(samples.places)
+    if tree.count_neighbors(tree, reach) > MOST_PAIRS:
+        return np.zeros((0, 2))
+    begin, end = np.sort(tree.query_pairs(reach, output_type="ndarray"), axis=1).T
+    apart = samples.arc[end] - samples.arc[begin] > SHORTEST_LOOP_MM
+    along = np.einsum("ij,ij->i", samples.way[end], samples.way[begin]) >= SAME_WAY
+    wide = np.abs(_areas(samples.places, begin, end)) >= LEAST_LOOP_MM2
+    kept = np.flatnonzero(apart & along & wide)
+    kept = kept[np.lexsort((-begin[kept], end[kept]))]
+    return np.column_stack([samples.arc[begin[kept]], samples.arc[end[kept]]])
+
+
+def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:
+    """Area that the path encloses from one sample to another, signed, (r,) mm2."""
+    x, y = (places - places[0]).T
+    swept = np.r_[0.0, np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])]
+    closing = x[end] * y[begin] - x[begin] * y[end]
+    return np.asarray((swept[end] - swept[begin] + closing) / 2)
+
+
+def _first_loop(returns: FloatArray, start: float) -> tuple[float, float] | None:
+    """Where the first loop after a start begins and ends, if there is one."""
+    later = returns[int(np.searchsorted(returns[:, 1], start)) :]
+    whole = later[:, 0] >= start
+    first = int(np.argmax(whole)) if len(whole) else 0
+    return (float(later[first, 0]), float(later[first, 1])) if len(whole) and whole[first] else None
+
+
+def _end_of_lap(samples: _Samples, begin: float, end: float) -> float:
+    """Arc length up to which the path stays on the loop after closing it."""
+    on = (samples.arc >= begin) & (samples.arc <= end)
+    rest = np.flatnonzero(samples.arc > end)
+    if not len(rest):
+        return end
+    away, _ = cKDTree(samples.places[on]).query(samples.places[rest])
+    return _last_along(samples.arc[rest], away <= LAP_MM + SAMPLE_MM / 2, end)
+
+
+def _last_along(arc: FloatArray, along: BoolArray, end: float) -> float:
+    """The last arc length along the loop before the path leaves it for longer than a break."""
+    on = np.r_[end, arc[along]]
+    leaves = np.flatnonzero(np.diff(on) > LAP_BREAK_MM)
+    return float(on[leaves[0]] if len(leaves) else on[-1])
+
+
+def _between(path: FloatArray, arc: FloatArray, begin: float, end: float) -> FloatArray:
+    """Needle points from one arc length to another."""
+    slack = SAMPLE_MM
+    return path[(arc >= begin - slack) & (arc <= end + slack)] if end - begin > slack else path[:0]
+
+
+def _ring(path: FloatArray, arc: FloatArray, begin: float, end: float) -> FloatArray:
+    """Needle points of a loop, the seam sewn once."""
+    slack = SAMPLE_MM / 2 + 0.05
+    inside = path[(arc >= begin - slack) & (arc <= end + slack)]
+    return seamed(inside)
+
+
+def seamed(ring: FloatArray) -> FloatArray:
+    """A ring whose last point is not its first again; of the two the one on the corner is kept."""
+    while len(ring) > 4 and np.hypot(*(ring[0] - ring[-1])) < _seam_mm(ring):  # noqa: PLR2004
+        first = _height(ring[-2], ring[0], ring[1])
+        last = _height(ring[-2], ring[-1], ring[1])
+        ring = ring[:-1] if first >= last else ring[1:]
+    return ring
+
+
+def _seam_mm(ring: FloatArray) -> float:
+    """Closer than this two needle points are one: a third of a stitch, not over the limit."""
+    return min(SEAM_MM, 0.35 * float(np.median(np.hypot(*np.diff(ring, axis=0).T))))
+
+
+def _height(a: FloatArray, point: FloatArray, b: FloatArray) -> float:
+    """Distance of a point from the line between two others, mm."""
+    chord, to = b - a, point - a
+    return float(abs(chord[0] * to[1] - chord[1] * to[0]) / max(np.hypot(*chord), 1e-9))

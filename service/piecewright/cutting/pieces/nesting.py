@@ -1,0 +1,136 @@
+"""Holes, layers and base layers: how placement lines lie in each other.
+
+Terms: a line inside another is a *hole* if both are placed in one block and held together, since
+fabric laid on both would hide the inner one; placed one after the other they are *layers*.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal
+
+import numpy as np
+
+from piecewright.cutting import geometry as geo
+from piecewright.cutting.geometry import Region
+from piecewright.cutting.pieces.evidence import COVERING
+from piecewright.cutting.pieces.words import Hint
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.pieces.placements import Placement
+    from piecewright.cutting.pieces.surroundings import Surroundings
+
+INSIDE_MM: Final = 0.3
+"""Needle points of a hole may lie this far over the outer line."""
+
+BASE_SHARE: Final = 0.9
+"""A base layer holds this share of all that is sewn besides it."""
+
+AS_LARGE: Final = 0.8
+"""Batting and ground cloth of one hoop differ by less."""
+
+UNCOVERED: Final = 0.3
+"""A base layer has no cover along more of its edge."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Group:
+    """One piece in the making: its outer line, its holes, what it is."""
+
+    outer: Placement
+    holes: tuple[Placement, ...]
+    kind: Literal["applique", "base"]
+
+    @property
+    def lines(self) -> tuple[Placement, ...]:
+        """All lines that draw it."""
+        return (self.outer, *self.holes)
+
+
+def group(placements: Sequence[Placement], around: Surroundings) -> list[Group]:
+    """Put lines together to pieces, in the order of placing."""
+    parents = [_parent(one, placements) for one in placements]
+    depths = [_depth(index, parents) for index in range(len(placements))]
+    groups = []
+    for index, placement in enumerate(placements):
+        if depths[index] % 2 == 0:
+            holes = tuple(p for i, p in enumerate(placements) if parents[i] == index)
+            groups.append((placement, holes))
+    base = _base_layers([outer for outer, _ in groups], around)
+    return [
+        Group(outer=outer, holes=holes, kind="base" if outer in base else "applique")
+        for outer, holes in groups
+    ]
+
+
+def region_with_holes(one: Group) -> Region:
+    """What is cut: the outer ring and the rings of the holes."""
+    return Region(exterior=one.outer.region.exterior, holes=tuple(h.region.exterior for h in one.holes))
+
+
+def _parent(inner: Placement, placements: Sequence[Placement]) -> int | None:
+    """Index of the smallest line of the same block around another that is held together with it."""
+    around = [
+        (geo.area(outer.region), index)
+        for index, outer in enumerate(placements)
+        if outer is not inner
+        and outer.ring.block == inner.ring.block
+        and _held_together(outer, inner)
+        and _lies_in(inner, outer)
+    ]
+    return min(around)[1] if around else None
+
+
+def _held_together(one: Placement, other: Placement) -> bool:
+    return one.evidence.blocks[:1] == other.evidence.blocks[:1]
+
+
+def _lies_in(inner: Placement, outer: Placement) -> bool:
+    low, high = outer.ring.points.min(axis=0), outer.ring.points.max(axis=0)
+    points = inner.ring.points
+    if (points.min(axis=0) < low - INSIDE_MM).any() or (points.max(axis=0) > high + INSIDE_MM).any():
+        return False
+    return float(geo.distances_to_edge(outer.region, points).min()) > -INSIDE_MM
+
+
+def _depth(index: int, parents: Sequence[int | None]) -> int:
+    depth, parent = 0, parents[index]
+    while parent is not None:
+        depth, parent = depth + 1, parents[parent]
+    return depth
+
+
+def _base_layers(outer: Sequence[Placement], around: Surroundings) -> list[Placement]:
+    """Base layers come first, hold all the rest with at least one piece in it, and are not covered."""
+    found = [one for one in outer if one.evidence.hint is Hint.BASE]
+    for one in sorted(outer, key=lambda each: each.ring.block):
+        later = any(each.ring.block > one.ring.block for each in outer)
+        if one in found:
+            continue
+        if not later or _is_covered(one, around) or not _holds_rest(one, outer, around):
+            break
+        found.append(one)
+    return found
+
+
+def _as_large(one: Placement, area: float, around: Surroundings) -> bool:
+    return geo.area(one.region) >= AS_LARGE * area and not _is_covered(one, around)
+
+
+def _is_covered(placement: Placement, around: Surroundings) -> bool:
+    covers = [f.on for f in placement.followers if around.runs[f.run].stitch in COVERING]
+    return bool(covers) and float(np.any(covers, axis=0).mean()) > UNCOVERED
+
+
+def _holds_rest(placement: Placement, outer: Sequence[Placement], around: Surroundings) -> bool:
+    """Whether nearly all that is sewn besides it and other layers as large lies inside."""
+    area = geo.area(placement.region)
+    lines = [placement, *(one for one in outer if _as_large(one, area, around))]
+    own = {run for line in lines for run in (*line.ring.runs, *(f.run for f in line.followers))}
+    rest = [i for i in range(len(around.runs)) if i not in own]
+    x0, y0, x1, y1 = geo.bounds(placement.region)
+    inside = (around.low >= (x0, y0)).all(axis=1) & (around.high <= (x1, y1)).all(axis=1)
+    whole = float(around.length[rest].sum())
+    return whole > 0 and float(around.length[rest] @ inside[rest]) >= BASE_SHARE * whole

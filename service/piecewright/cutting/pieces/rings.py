@@ -1,0 +1,108 @@
+"""Closed lines of each block, whole or put together from what lies between cuts and gaps.
+
+Terms: a *gap* is where a ring is closed although nothing is sewn there; *natural* closing goes on as
+the line goes on: round a bend, or to the corner that both ends point at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.geometry import frozen, ring_area, ring_length
+from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.chains import chain_of, close_chains
+from piecewright.cutting.pieces.loops import LEAST_LOOP_MM2, seamed, traced
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.chains import Chain, Gap
+
+LINES: Final = frozenset(
+    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MOTIF, Stitch.MEANDER, Stitch.UNCLEAR}
+)
+"""How placement lines are stitched; a wandering outline may pass for a meander."""
+
+SHORTEST_TRAIL_MM: Final = 4.0
+"""Shorter open lines are ways from one thing to the next."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ring:
+    """A closed line of one block.
+
+    Attributes:
+        block: Number of the block.
+        runs: Indices of the runs that draw it, in sewing order.
+        points: Needle points around it, and points that close its gaps, (n, 2) mm, read-only.
+        gaps: Where it is closed though not sewn, wider than a stitch.
+        lapped: Share of it that is sewn twice or more in its block.
+        stitch: How it is stitched.
+    """
+
+    block: int
+    runs: tuple[int, ...]
+    points: FloatArray
+    gaps: tuple[Gap, ...]
+    lapped: float
+    stitch: Stitch
+
+    @property
+    def length_mm(self) -> float:
+        """Length around it."""
+        return ring_length(self.points)
+
+    @property
+    def gap_mm(self) -> float:
+        """Length of all gaps."""
+        return sum(gap.width_mm for gap in self.gaps)
+
+
+def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
+    """Find the closed lines of every block.
+
+    Args:
+        runs: Of the whole design.
+        widest_mm: Widest gap over which two different lines are joined.
+    """
+    rings: list[Ring] = []
+    blocks: dict[int, list[Chain]] = {}
+    for index, run in enumerate(runs):
+        if run.stitch in LINES and len(run.points) > 2:  # noqa: PLR2004 - a line with a way to go
+            found = traced(run.points)
+            rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
+            chains = [chain_of(index, trail) for trail in found.trails]
+            blocks.setdefault(run.block, []).extend(c for c in chains if c.sewn_mm >= SHORTEST_TRAIL_MM)
+    for block, chains in blocks.items():
+        rings += [_ring(block, chain, runs) for chain in close_chains(chains, widest_mm)]
+    return tuple(sorted(filter(_sound, rings), key=lambda ring: ring.runs[0]))
+
+
+def _sound(ring: Ring) -> bool:
+    return len(ring.points) > 2 and abs(ring_area(ring.points)) >= LEAST_LOOP_MM2  # noqa: PLR2004 - a triangle
+
+
+def _whole(index: int, run: Run, loop: FloatArray, lapped: float) -> Ring:
+    return Ring(
+        block=run.block, runs=(index,), points=_clockwise(loop), gaps=(), lapped=lapped, stitch=run.stitch
+    )
+
+
+def _ring(block: int, chain: Chain, runs: Sequence[Run]) -> Ring:
+    longest = max(chain.runs, key=lambda index: len(runs[index].points))
+    return Ring(
+        block=block,
+        runs=tuple(sorted(set(chain.runs))),
+        points=_clockwise(seamed(chain.path)),
+        gaps=chain.gaps,
+        lapped=0.0,
+        stitch=runs[longest].stitch,
+    )
+
+
+def _clockwise(ring: FloatArray) -> FloatArray:
+    """The ring clockwise on the page, so that outside is always on its left."""
+    return frozen(ring if ring_area(ring) > 0 else ring[::-1])

@@ -1,0 +1,174 @@
+"""What every run of the design is for.
+
+Terms: see DEVELOPERS.md for the roles; a *finish* is what is sewn on a piece after its cover.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.pieces.rings import LINES
+from piecewright.cutting.pieces.surroundings import meanders
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.following import Follower
+    from piecewright.cutting.pieces.nesting import Group
+    from piecewright.cutting.pieces.surroundings import Surroundings
+
+CLOSE_ZIGZAG_MM: Final = 1.5
+"""A zigzag this close covers a raw edge by itself; a more open one only holds."""
+
+UNDER_SHARE: Final = 0.7
+"""Underlay lies within the stitches over it by this share of its length in each direction."""
+
+FROM_LINE_MM: Final = 2.0
+"""Nearer to the line a meander counts as following it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """A role given to a run: for which pieces, how sure, and why."""
+
+    role: Role
+    pieces: tuple[str, ...]
+    confidence: float
+    evidence: tuple[str, ...]
+
+
+def roles_of_group(one: Group, letter: str, around: Surroundings) -> Iterator[tuple[int, Given]]:
+    """Roles of the runs that belong to a piece, some of them more than once."""
+    for line in one.lines:
+        sure = line.confidence
+        for run in line.ring.runs:
+            words = line.evidence and _placement_words(line.evidence.blocks)
+            yield run, Given(role=Role.PLACEMENT, pieces=(letter,), confidence=sure, evidence=words)
+        for run, role in follower_roles(line.followers, around.runs):
+            yield (
+                run,
+                Given(
+                    role=role,
+                    pieces=(letter,),
+                    confidence=sure,
+                    evidence=(_follower_words(role, letter, line.ring.block),),
+                ),
+            )
+    for run in meanders(one.outer.ring.block, one.outer.region, around):
+        words = (f"wanders all over the inside of piece {letter}",)
+        yield (
+            run,
+            Given(
+                role=Role.TACK_DOWN, pieces=(letter,), confidence=one.outer.confidence * 0.9, evidence=words
+            ),
+        )
+
+
+def _placement_words(blocks: tuple[int, ...]) -> tuple[str, ...]:
+    if not blocks:
+        return ("a closed line",)
+    names = ", ".join(str(number) for number in blocks)
+    return (f"a closed line, sewn again after a halt in block {names}",)
+
+
+def _follower_words(role: Role, letter: str, block: int) -> str:
+    what = {
+        Role.TACK_DOWN: "runs along the line",
+        Role.COVER: "lies over the line",
+        Role.UNDERLAY: "lies under the cover along the line",
+    }.get(role, "follows the line after its cover")
+    return f"{what} of piece {letter} from block {block}"
+
+
+def follower_roles(followers: Sequence[Follower], runs: Sequence[Run]) -> Iterator[tuple[int, Role]]:
+    """Tell tack-down, underlay, cover and finish apart among the passes over one line."""
+    ordered = sorted(followers, key=lambda follower: follower.run)
+    covers = _covers(ordered, runs)
+    first_cover = min(covers, default=len(runs))
+    last_cover = max(covers, default=-1)
+    tacked = False
+    for follower in ordered:
+        index = follower.run
+        if index in covers:
+            yield index, Role.COVER
+        elif index > last_cover >= 0:
+            yield index, Role.DETAIL
+        elif tacked and (index > first_cover or _under_next(index, covers, runs)):
+            yield index, Role.UNDERLAY
+        else:
+            tacked = True
+            yield index, Role.TACK_DOWN
+
+
+def _covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
+    """Indices of the runs that cover the raw edge."""
+    satin = {f.run for f in followers if runs[f.run].stitch is Stitch.SATIN}
+    if satin:
+        return satin
+    for kind in (Stitch.BLANKET, Stitch.MOTIF):
+        found = {f.run for f in followers if runs[f.run].stitch is kind}
+        if found:
+            return found
+    return _zigzag_covers(followers, runs)
+
+
+def _zigzag_covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
+    """The last zigzag, if something held the piece before it or it is close enough to do both."""
+    zigzag = [f.run for f in followers if runs[f.run].stitch is Stitch.ZIGZAG]
+    if not zigzag:
+        return set()
+    last_block = max(runs[i].block for i in zigzag)
+    last = {i for i in zigzag if runs[i].block == last_block}
+    first = min(last)
+    held = any(f.run < first for f in followers)
+    close = float(np.median([runs[i].spacing_mm for i in last])) <= CLOSE_ZIGZAG_MM
+    return last if held or close else set()
+
+
+def _under_next(index: int, covers: set[int], runs: Sequence[Run]) -> bool:
+    """Whether a cover follows in the same block."""
+    return any(cover > index and runs[cover].block == runs[index].block for cover in covers)
+
+
+def other_role(index: int, around: Surroundings) -> Given:
+    """Role of a run that belongs to no piece."""
+    run = around.runs[index]
+    if _is_underlay(index, around):
+        return _given(Role.UNDERLAY, 0.7, "lies under the stitches sewn right after it")
+    if run.stitch in {Stitch.FILL, Stitch.CROSS_STITCH}:
+        return _given(Role.FILL, 0.9, "fills an area")
+    if run.stitch is Stitch.MEANDER:
+        return _given(Role.QUILTING, 0.7, "wanders over an area")
+    return _given(Role.DETAIL, 0.6, "follows no line of a piece and is followed by none")
+
+
+def _given(role: Role, sure: float, words: str) -> Given:
+    return Given(role=role, pieces=(), confidence=sure, evidence=(words,))
+
+
+def _is_underlay(index: int, around: Surroundings) -> bool:
+    """Whether dense stitches of the same block follow right after a light run and lie over it."""
+    runs = around.runs
+    if runs[index].stitch not in LINES | {Stitch.ZIGZAG, Stitch.FILL} or index + 1 >= len(runs):
+        return False
+    over = next(
+        (
+            i
+            for i in range(index + 1, min(index + 4, len(runs)))
+            if runs[i].stitch in {Stitch.SATIN, Stitch.FILL}
+        ),
+        None,
+    )
+    if over is None or runs[over].block != runs[index].block:
+        return False
+    light = runs[index].stitch is not Stitch.FILL or runs[index].spacing_mm > 2 * runs[over].spacing_mm
+    shared = np.minimum(around.high[index], around.high[over]) - np.maximum(
+        around.low[index], around.low[over]
+    )
+    size = np.maximum(around.high[index] - around.low[index], 0.5)
+    return bool(light and (shared >= UNDER_SHARE * size).all())

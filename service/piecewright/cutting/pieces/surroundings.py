@@ -1,0 +1,151 @@
+"""What lies around a line: the rest of its block, and what wanders inside it.
+
+Terms: a *companion* is whatever else is sewn in the same block; a line is *redrawn* if a later block
+sews it again although it is open, as drawings in two colours do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from piecewright.cutting import geometry as geo
+from piecewright.cutting.pieces.following import PARALLEL, samples_of
+from piecewright.cutting.pieces.rings import LINES, SHORTEST_TRAIL_MM
+from piecewright.cutting.pieces.thread_map import map_threads
+from piecewright.cutting.pieces.words import hint_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray, Region
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.rings import Ring
+    from piecewright.cutting.pieces.thread_map import ThreadMap
+    from piecewright.cutting.pieces.words import Hint
+
+SPREAD: Final = 0.55
+"""A meander that holds a piece reaches over this much of its width and height."""
+
+SPACING_MM: Final = 14.0
+"""Area over length: the lines of such a meander lie closer than this."""
+
+INSIDE: Final = 0.93
+"""Share of its needle points inside the line; a few may lie on it."""
+
+OFF_EDGE_MM: Final = 4.0
+OFF_EDGE: Final = 0.4
+"""Share of its needle points farther from the line than that; a line along the edge has none."""
+
+STICKS_OUT_MM: Final = 1.0
+
+SAME_LINE_MM: Final = 1.0
+"""Lines redrawn in another colour lie on the first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Surroundings:
+    """What the evidence of a ring is read from, besides its followers.
+
+    Attributes:
+        runs: Of the whole design.
+        block: Block of each run, (r,).
+        length: Thread of each run, (r,) mm.
+        low: Smallest x and y of each run, (r, 2) mm.
+        high: Largest x and y of each run, (r, 2) mm.
+        threads: Map of the thread.
+        alone: For each block, share of its thread that draws closed lines.
+        redrawn: For each block, share of its lines that are open and sewn again later.
+        hints: For each block, what its thread says.
+    """
+
+    runs: Sequence[Run]
+    block: IntArray
+    length: FloatArray
+    low: FloatArray
+    high: FloatArray
+    threads: ThreadMap
+    alone: dict[int, float]
+    redrawn: dict[int, float]
+    hints: dict[int, Hint | None]
+
+
+def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> Surroundings:
+    """Measure what every ring is judged against."""
+    block = np.array([run.block for run in runs], dtype=np.int64)
+    length = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
+    closed = np.zeros(len(runs), dtype=np.bool_)
+    closed[[index for ring in rings for index in ring.runs]] = True
+    return Surroundings(
+        runs=runs,
+        block=block,
+        length=length,
+        low=np.array([run.points.min(axis=0) for run in runs]).reshape(-1, 2),
+        high=np.array([run.points.max(axis=0) for run in runs]).reshape(-1, 2),
+        threads=map_threads(runs),
+        alone=_alone(block, length, closed),
+        redrawn=_redrawn(runs, block, length, closed),
+        hints={each.number: hint_of(each.thread) for each in design.blocks},
+    )
+
+
+def _alone(block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, float]:
+    drawn = np.bincount(block, length * closed)
+    whole = np.bincount(block, length)
+    return {b: float(drawn[b] / whole[b]) for b in np.unique(block).tolist() if whole[b] > 0}
+
+
+def _redrawn(runs: Sequence[Run], block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, float]:
+    """For each block that draws closed lines, the share of its lines that are open and redrawn later."""
+    drawing = np.unique(block[closed])
+    open_lines = [
+        i
+        for i, run in enumerate(runs)
+        if run.stitch in LINES and not closed[i] and length[i] >= SHORTEST_TRAIL_MM and block[i] in drawing
+    ]
+    again = _sewn_again(runs, block, np.array(open_lines, dtype=np.int64)) * length[open_lines]
+    redrawn = np.bincount(block[open_lines], again, minlength=int(block.max(initial=0)) + 1)
+    drawn = np.bincount(block, length * closed, minlength=len(redrawn))
+    return {b: float(redrawn[b] / (redrawn[b] + drawn[b])) for b in drawing.tolist()}
+
+
+def _sewn_again(runs: Sequence[Run], block: IntArray, chosen: IntArray) -> FloatArray:
+    """Share of each chosen line along which lines of later blocks run, (c,)."""
+    lines = [run.points if run.stitch in LINES else run.points[:0] for run in runs]
+    every = samples_of(lines, np.full(len(runs), SAME_LINE_MM))
+    mine = samples_of([runs[i].points for i in chosen], np.full(len(chosen), 2 * SAME_LINE_MM))
+    if not len(mine.owner):
+        return np.zeros(len(chosen))
+    away, near = cKDTree(every.places).query(mine.places, k=8, distance_upper_bound=SAME_LINE_MM)
+    known = np.where(np.isfinite(away), near, 0)
+    later = block[every.owner[known]] > block[chosen[mine.owner]][:, None]
+    along = np.abs(np.einsum("ij,ikj->ik", mine.way, every.way[known])) >= PARALLEL
+    hit = (np.isfinite(away) & later & along).any(axis=1)
+    return np.bincount(mine.owner, hit, minlength=len(chosen)) / np.bincount(
+        mine.owner, minlength=len(chosen)
+    )
+
+
+def meanders(block: int, region: Region, around: Surroundings) -> tuple[int, ...]:
+    """Indices of runs of blocks after one that wander all over the inside of a region and stay in it."""
+    x0, y0, x1, y1 = geo.bounds(region)
+    low, high = np.array([x0, y0]) - STICKS_OUT_MM, np.array([x1, y1]) + STICKS_OUT_MM
+    size = high - low - 2 * STICKS_OUT_MM
+    fits = ((around.low >= low) & (around.high <= high)).all(axis=1)
+    wide = ((around.high - around.low) >= SPREAD * size).all(axis=1)
+    long = around.length * SPACING_MM > geo.area(region)
+    likely = np.flatnonzero((around.block > block) & fits & wide & long)
+    return tuple(i for i in likely.tolist() if _wanders(around.runs[i], region))
+
+
+def _wanders(run: Run, region: Region) -> bool:
+    if run.stitch not in LINES:
+        return False
+    depth = geo.distances_to_edge(region, run.points)
+    # Twice area over circumference is the radius of a circle, and a fair depth of any other shape.
+    off_edge = depth > min(OFF_EDGE_MM, 0.6 * geo.area(region) / geo.perimeter(region))
+    return float((depth >= 0).mean()) > INSIDE and float(off_edge.mean()) > OFF_EDGE
