@@ -16,6 +16,13 @@ from piecewright.cutting.geometry.curves import (
     transformed,
     transformed_points,
 )
+from piecewright.cutting.geometry.nearness import (
+    count_within,
+    nearest,
+    neighbours,
+    pairs_between,
+    pairs_within,
+)
 from piecewright.cutting.geometry.regions import (
     Area,
     area,
@@ -65,6 +72,7 @@ __all__ = [
     "contains",
     "contains_points",
     "convex_hull",
+    "count_within",
     "curve_area",
     "curve_length",
     "curved",
@@ -78,7 +86,11 @@ __all__ = [
     "intersects",
     "iou",
     "largest",
+    "nearest",
     "nearest_points",
+    "neighbours",
+    "pairs_between",
+    "pairs_within",
     "perimeter",
     "point_count",
     "regions_of",

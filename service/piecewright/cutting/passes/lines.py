@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
 
+from piecewright.cutting.geometry import pairs_within
 from piecewright.cutting.passes.stretches import Manner
 
 if TYPE_CHECKING:
@@ -47,8 +47,7 @@ def twice_sewn(steps: Steps, stretches: Stretches, measures: Measures) -> FloatA
     if not len(owner):
         return share
     # A third axis keeps the stretches apart, so that one search serves them all.
-    tree = cKDTree(np.column_stack([places, owner * 1000.0]))
-    one, other = tree.query_pairs(SAMPLE_MM * 0.8, output_type="ndarray").T
+    one, other = pairs_within(np.column_stack([places, owner * 1000.0]), SAMPLE_MM * 0.8).T
     apart = np.abs(arc[one] - arc[other]) > APART_MM
     along = np.abs(np.einsum("ij,ij->i", way[one], way[other])) >= ALONG
     between = places[one] - places[other]

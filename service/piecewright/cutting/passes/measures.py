@@ -151,7 +151,7 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
 def _returns(steps: Steps) -> BoolArray:
     """Points where the needle goes back to the hole that it came from."""
     around = np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T)
-    return around <= SAME_HOLE_MM
+    return np.asarray(around <= SAME_HOLE_MM)
 
 
 def _legs(

@@ -101,7 +101,7 @@ def _manners(steps: Steps) -> IntArray:
 
 def _advance(steps: Steps) -> FloatArray:
     """Distance between the points before and after each, (k,) mm."""
-    return np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T)
+    return np.asarray(np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T))
 
 
 def _hatched(steps: Steps) -> BoolArray:
@@ -126,7 +126,7 @@ def _side_by_side(steps: Steps, fold: IntArray) -> BoolArray:
     advance = np.hypot(*(corner[2:] - corner[:-2]).T)
     longer = np.maximum(chord[:-1], chord[1:])
     near = (advance <= DENSE_ADVANCE_MM) | _lasting(advance <= LIGHT_ADVANCE_SHARE * longer, leg)
-    return straight[:-1] & straight[1:] & back & near & one_run & (longer > advance)
+    return np.asarray(straight[:-1] & straight[1:] & back & near & one_run & (longer > advance))
 
 
 def _lasting(near: BoolArray, leg: FloatArray) -> BoolArray:
@@ -157,7 +157,9 @@ def _share(flags: BoolArray, counted: BoolArray, steps: Steps) -> FloatArray:
 def _window(values: FloatArray, steps: Steps) -> FloatArray:
     total = np.r_[0.0, np.cumsum(values)]
     here = np.arange(len(values))
-    return total[np.minimum(here + REACH, steps.last) + 1] - total[np.maximum(here - REACH, steps.first)]
+    return np.asarray(
+        total[np.minimum(here + REACH, steps.last) + 1] - total[np.maximum(here - REACH, steps.first)]
+    )
 
 
 def _same(run: IntArray, manner: IntArray) -> tuple[IntArray, IntArray]:
@@ -188,7 +190,7 @@ def _small(steps: Steps, first: IntArray, last: IntArray, label: IntArray) -> Bo
     extent = np.max(high - low, axis=1)
     sewn = np.r_[0.0, np.cumsum(steps.length)]
     short = (label == Manner.LINE) & (sewn[last] - sewn[first] < SHORTEST_LINE_MM)
-    return (extent < TIE_MM) | short
+    return np.asarray((extent < TIE_MM) | short)
 
 
 def _neighbour(run: IntArray, label: IntArray, size: IntArray) -> IntArray:

@@ -129,7 +129,7 @@ def steps_of(trace: Trace) -> Steps:
 def turns(before: FloatArray, after: FloatArray) -> FloatArray:
     """Signed angle from one step to the next in degrees, (n,); positive is clockwise on the page."""
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    return np.degrees(np.arctan2(cross, np.einsum("ij,ij->i", before, after)))
+    return np.asarray(np.degrees(np.arctan2(cross, np.einsum("ij,ij->i", before, after))))
 
 
 def _moving(points: FloatArray, run: IntArray) -> BoolArray:
@@ -144,7 +144,7 @@ def _telling(points: FloatArray, run: IntArray) -> BoolArray:
     _, length = _steps(points, run)
     usual = group_medians(length, run)
     step = np.roll(length, 1)
-    return (step == 0) | (step >= np.minimum(SHORT_MM, SHORT_SHARE * usual[run]))
+    return np.asarray((step == 0) | (step >= np.minimum(SHORT_MM, SHORT_SHARE * usual[run])))
 
 
 def group_medians(values: FloatArray, group: IntArray) -> FloatArray:

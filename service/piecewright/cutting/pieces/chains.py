@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
 
+from piecewright.cutting.geometry import neighbours
 from piecewright.cutting.pieces.closing import bridged, folds_back, trimmed
 from piecewright.cutting.pieces.loops import arc_lengths
 
@@ -100,24 +100,23 @@ def _gap(before: FloatArray, after: FloatArray) -> tuple[Gap, ...]:
 
 
 def _joined(chains: list[Chain], reach: float) -> list[Chain]:
-    """Join the ends of different lines, nearest first; each end once. End 2 i starts line i, 2 i + 1 ends it."""
+    """Join the ends of different lines, nearest first, each once; line i has the ends 2 i and 2 i + 1."""
     held = dict(enumerate(chains))
     ends = {i: (2 * i, 2 * i + 1) for i in held}
     owner = {end: i for i, both in ends.items() for end in both}
     taken: set[int] = set()
     for one, other in _near_ends(chains, reach):
         a, b = owner[one], owner[other]
-        if (
-            one in taken
-            or other in taken
-            or (a != b and _folds(held[a], ends[a], one, held[b], ends[b], other))
-        ):
+        if one in taken or other in taken:
             continue
         if a == b:
             taken.update({one, other} if _own_gap(held[a]) <= _limit(held[a]) else ())
             continue
+        before, after = _ending(held[a], ends[a], one), _ending(held[b], ends[b], other)
+        if folds_back(before.path, after.path):
+            continue
         taken.update((one, other))
-        held[a] = _join(_ending(held[a], ends[a], one), _ending(held[b], ends[b], other))
+        held[a] = _join(before, after)
         ends[a] = (_far(ends[a], one), _far(ends[b], other))
         owner[ends[a][1]] = a
         del held[b]
@@ -130,9 +129,8 @@ def _near_ends(chains: list[Chain], reach: float) -> list[tuple[int, int]]:
         return []
     ends = np.array([end for chain in chains for end in (chain.path[0], chain.path[-1])])
     count = min(NEIGHBOURS + 1, len(ends))
-    away, other = cKDTree(ends).query(ends, k=count, distance_upper_bound=reach)
-    one = np.repeat(np.arange(len(ends)), count)
-    away, other = away.ravel(), other.ravel()
+    near, others = neighbours(ends, ends, count, reach)
+    one, other, away = np.repeat(np.arange(len(ends)), count), others.ravel(), near.ravel()
     kept = np.isfinite(away) & (one < other)
     order = np.argsort(away[kept], kind="stable")
     return list(zip(one[kept][order].tolist(), other[kept][order].tolist(), strict=True))

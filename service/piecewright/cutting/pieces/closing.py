@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
+
+from piecewright.cutting.geometry import nearest
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray, IntArray
@@ -51,11 +52,11 @@ def trimmed(path: FloatArray) -> FloatArray:
 def _first_passing(path: FloatArray, head: IntArray, tail: IntArray) -> int | None:
     """Index of the last point before the end of the path runs along its head."""
     fine = _finely(path[head])
-    away, nearest = cKDTree(fine).query(path[tail])
+    away, where = nearest(path[tail], fine)
     way = np.gradient(fine, axis=0)
     step = path[tail] - path[np.maximum(tail - 1, 0)]
-    same = np.einsum("ij,ij->i", way[nearest], step) > 0
-    beyond = nearest > 0
+    same = np.einsum("ij,ij->i", way[where], step) > 0
+    beyond = where > 0
     passing = tail[(away <= BESIDE_MM) & same & beyond]
     return int(passing[0]) - 1 if len(passing) else None
 

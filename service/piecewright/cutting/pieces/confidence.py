@@ -34,7 +34,7 @@ def _for(e: Evidence) -> float:
         + 1.6 * _ramp(e.covered, 0.3, 0.8)
         + 0.8 * _ramp(e.held, 0.3, 0.8)
         + (1.0 if len(e.blocks) > 1 else 0.0)
-        + (3.6 if e.meandered and e.repeated < 0.3 else 0.6 * e.meandered)  # noqa: PLR2004 - the ramp's foot
+        + (4.2 if e.meandered and e.repeated < 0.3 else 0.6 * e.meandered)  # noqa: PLR2004 - the ramp's foot
         + 0.8 * e.alone
         + (0.4 if e.finer > 1.15 else 0.0)  # noqa: PLR2004 - more than noise
         + {Hint.PLACEMENT: 3.0, Hint.APPLIQUE: 2.5, Hint.BASE: 2.5, Hint.TACK_DOWN: 0.5, None: 0.0}[e.hint]
@@ -50,6 +50,7 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
         + 4.0 * e.tangled
         + 1.5 * e.bean
+        + 2.0 * e.beyond
         + 0.8 * _ramp(e.away_mm, 1.5, 3.0)
     )
 
@@ -87,6 +88,7 @@ def _doubts(e: Evidence) -> list[str]:
         (e.redrawn > 0.2, "open lines of its block are sewn again as well, like a drawing"),  # noqa: PLR2004
         (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
         (e.tangled > 0.0, "the line crosses itself"),
+        (e.beyond, "what is sewn later lies outside the line and would miss the fabric"),
         (e.bean, "it is sewn as a bean, like a drawing"),
     ]
     return [words for true, words in doubts if true]

@@ -35,6 +35,9 @@ AT_HOME: Final = 0.5
 COVERS_HALF: Final = 0.5
 """... or if it runs along half of the line: one run may cover several pieces."""
 
+MISSES_MM: Final = 1.3
+"""Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
+
 LEAST_COVERAGE: Final = 0.05
 
 
@@ -48,6 +51,7 @@ class Evidence:
         repeated: Share along which any later pass runs.
         blocks: Numbers of the later blocks in which it is sewn again.
         away_mm: How far from it the later passes run, in the median.
+        beyond: Whether all later passes lie so far outside that they would miss the fabric.
         meandered: Whether a later pass wanders all over its inside.
         alone: Share of its block's thread that draws closed lines.
         redrawn: Share of the open lines of its block that are sewn again later as well.
@@ -69,6 +73,7 @@ class Evidence:
     repeated: float
     blocks: tuple[int, ...]
     away_mm: float
+    beyond: bool
     meandered: bool
     alone: float
     redrawn: float
@@ -105,6 +110,7 @@ def weigh(ring: Ring, region: Region, followers: Sequence[Follower], around: Sur
         repeated=_coverage(followers),
         blocks=_blocks(followers, runs),
         away_mm=min((f.away_mm for f in followers), default=0.0),
+        beyond=bool(followers) and all(_misses(f, runs) for f in followers),
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
         redrawn=around.redrawn.get(ring.block, 0.0),
@@ -135,6 +141,11 @@ def belonging(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) ->
 def _coverage(followers: Sequence[Follower]) -> float:
     """Share of the ring along which any of the runs lies."""
     return float(np.any([f.on for f in followers], axis=0).mean()) if followers else 0.0
+
+
+def _misses(follower: Follower, runs: Sequence[Run]) -> bool:
+    """Whether a pass lies so far outside the line that it would not catch a piece cut to it."""
+    return follower.offset_mm - runs[follower.run].width_mm / 2 > MISSES_MM
 
 
 def _blocks(followers: Sequence[Follower], runs: Sequence[Run]) -> tuple[int, ...]:

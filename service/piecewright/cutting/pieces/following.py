@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
 
+from piecewright.cutting.geometry import count_within, pairs_between
 from piecewright.cutting.passes import Stitch
 
 if TYPE_CHECKING:
@@ -80,8 +80,9 @@ def samples_of(paths: Sequence[FloatArray], spacing: FloatArray) -> Along:
     whose = np.flatnonzero([len(path) > 0 for path in paths])
     if not len(whose):
         return Along(places=np.zeros((0, 2)), way=np.zeros((0, 2)), owner=np.zeros(0, dtype=np.int64))
-    sizes = np.array([len(paths[i]) for i in whose])
-    points = np.concatenate([paths[i] for i in whose])
+    kept = [path for path in paths if len(path)]
+    sizes = np.array([len(path) for path in kept])
+    points = np.concatenate(kept)
     starts = np.cumsum(sizes) - sizes
     step = np.hypot(*np.diff(points, axis=0).T)
     step[starts[1:] - 1] = 0.0
@@ -115,15 +116,14 @@ def find_followers(rings: Sequence[Ring], runs: Sequence[Run]) -> list[list[Foll
     lines = _outlines(rings)
     if not len(sewn.owner) or not len(lines.owner):
         return [[] for _ in rings]
-    tree = cKDTree(sewn.places)
     run_block = np.array([run.block for run in runs])
     ring_block = np.array([ring.block for ring in rings])
     total = np.bincount(sewn.owner, minlength=len(runs))
     found: dict[int, list[Follower]] = {}
-    for first, after in _turns(lines, tree, len(rings)):
+    for first, after in _turns(lines, sewn, len(rings)):
         chosen = (lines.owner >= first) & (lines.owner < after)
         part = Along(places=lines.places[chosen], way=lines.way[chosen], owner=lines.owner[chosen])
-        one, other = _pairs(part, sewn, tree)
+        one, other = _pairs(part, sewn)
         later = run_block[sewn.owner[other]] >= ring_block[part.owner[one]]
         found |= _followers(part, sewn, (one[later], other[later]), rings, total)
     return [found.get(number, []) for number in range(len(rings))]
@@ -141,24 +141,18 @@ def _outlines(rings: Sequence[Ring]) -> Along:
     return samples_of(paths, np.array(spacing))
 
 
-def _turns(lines: Along, tree: cKDTree, rings: int) -> list[tuple[int, int]]:
+def _turns(lines: Along, sewn: Along, rings: int) -> list[tuple[int, int]]:
     """Ranges of rings that meet few enough samples together."""
-    met = tree.query_ball_point(lines.places, NEAR_MM, return_length=True)
+    met = count_within(lines.places, sewn.places, NEAR_MM)
     each = np.bincount(lines.owner, met, minlength=rings)
     turn = (np.cumsum(each) // MOST_PAIRS).astype(np.int64)
     starts = np.flatnonzero(np.r_[True, np.diff(turn) != 0]).tolist()
     return list(zip(starts, [*starts[1:], rings], strict=True))
 
 
-def _pairs(lines: Along, sewn: Along, tree: cKDTree) -> tuple[IntArray, IntArray]:
+def _pairs(lines: Along, sewn: Along) -> tuple[IntArray, IntArray]:
     """Indices of samples of rings and of runs that are near and parallel."""
-    near = tree.query_ball_point(lines.places, NEAR_MM, return_sorted=False)
-    sizes = np.array([len(each) for each in near], dtype=np.int64)
-    if not sizes.sum():
-        none = np.zeros(0, dtype=np.int64)
-        return none, none
-    one = np.repeat(np.arange(len(near)), sizes)
-    other = np.concatenate([np.asarray(each, dtype=np.int64) for each in near])
+    one, other = pairs_between(lines.places, sewn.places, NEAR_MM)
     along = np.abs(np.einsum("ij,ij->i", lines.way[one], sewn.way[other])) >= PARALLEL
     return one[along], other[along]
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
+
+from piecewright.cutting.geometry import nearest, pairs_within
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
@@ -137,12 +138,12 @@ def _traced(path: FloatArray) -> Traced:
 
 def arc_lengths(path: FloatArray) -> FloatArray:
     """Length along the path up to each point, (n,) mm."""
-    return np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))]
+    return np.asarray(np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
 
 
 def without_repeats(path: FloatArray, least_mm: float = 0.05) -> FloatArray:
     """The path without points at which the needle went down in the same place again."""
-    return path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]]
+    return np.asarray(path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]])
 
 
 def without_ties(path: FloatArray) -> FloatArray:
@@ -168,7 +169,7 @@ def unretraced(path: FloatArray) -> FloatArray:
 def _turns_back(three: FloatArray) -> bool:
     before, after = np.diff(three, axis=0)
     size = float(np.hypot(*before) * np.hypot(*after))
-    return float(before @ after) < np.cos(np.radians(BACK_DEG)) * size
+    return bool(float(before @ after) < np.cos(np.radians(BACK_DEG)) * size)
 
 
 def _length_back(path: FloatArray, place: int) -> float:
@@ -176,8 +177,9 @@ def _length_back(path: FloatArray, place: int) -> float:
     ahead, behind = _fine(path[place:]), _fine(path[: place + 1][::-1])
     gone, come = arc_lengths(ahead), arc_lengths(behind)
     # A third axis, far shorter than the path, prefers what was sewn just before where laps meet.
-    tree = cKDTree(np.column_stack([behind, come / ARC_SCALE]))
-    _, where = tree.query(np.column_stack([ahead, gone / ARC_SCALE]))
+    _, where = nearest(
+        np.column_stack([ahead, gone / ARC_SCALE]), np.column_stack([behind, come / ARC_SCALE])
+    )
     away, back = np.hypot(*(behind[where] - ahead).T), come[where]
     off = np.flatnonzero((away > LAP_MM) | (np.abs(gone - back) > LAP_BREAK_MM + 0.1 * gone))
     count = int(off[0]) if len(off) else len(ahead)
@@ -230,10 +232,7 @@ def _returns(samples: _Samples) -> FloatArray:
     """
     spacing = float(samples.arc[1] - samples.arc[0])
     reach = float(np.hypot(LAP_MM, spacing / 2 + 0.05))
-    tree = cKDTree(samples.places)
-    if tree.count_neighbors(tree, reach) > MOST_PAIRS:
-        return np.zeros((0, 2))
-    begin, end = np.sort(tree.query_pairs(reach, output_type="ndarray"), axis=1).T
+    begin, end = pairs_within(samples.places, reach, MOST_PAIRS).T
     apart = samples.arc[end] - samples.arc[begin] > SHORTEST_LOOP_MM
     along = np.einsum("ij,ij->i", samples.way[end], samples.way[begin]) >= SAME_WAY
     wide = np.abs(_areas(samples.places, begin, end)) >= LEAST_LOOP_MM2
@@ -264,7 +263,7 @@ def _end_of_lap(samples: _Samples, begin: float, end: float) -> float:
     rest = np.flatnonzero(samples.arc > end)
     if not len(rest):
         return end
-    away, _ = cKDTree(samples.places[on]).query(samples.places[rest])
+    away, _ = nearest(samples.places[rest], samples.places[on])
     return _last_along(samples.arc[rest], away <= LAP_MM + SAMPLE_MM / 2, end)
 
 

@@ -121,7 +121,7 @@ def _as_large(one: Placement, area: float, around: Surroundings) -> bool:
 
 def _is_covered(placement: Placement, around: Surroundings) -> bool:
     covers = [f.on for f in placement.followers if around.runs[f.run].stitch in COVERING]
-    return bool(covers) and float(np.any(covers, axis=0).mean()) > UNCOVERED
+    return bool(covers) and float(np.mean(np.any(np.array(covers), axis=0))) > UNCOVERED
 
 
 def _holds_rest(placement: Placement, outer: Sequence[Placement], around: Surroundings) -> bool:
@@ -133,4 +133,5 @@ def _holds_rest(placement: Placement, outer: Sequence[Placement], around: Surrou
     x0, y0, x1, y1 = geo.bounds(placement.region)
     inside = (around.low >= (x0, y0)).all(axis=1) & (around.high <= (x1, y1)).all(axis=1)
     whole = float(around.length[rest].sum())
-    return whole > 0 and float(around.length[rest] @ inside[rest]) >= BASE_SHARE * whole
+    held = float((around.length * inside)[rest].sum())
+    return whole > 0 and held >= BASE_SHARE * whole

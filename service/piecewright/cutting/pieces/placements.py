@@ -11,10 +11,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from piecewright.cutting import geometry as geo
-from piecewright.cutting.geometry import Region
+from piecewright.cutting.geometry import Region, nearest
 from piecewright.cutting.pieces.confidence import confidence
 from piecewright.cutting.pieces.evidence import belonging, weigh
 from piecewright.cutting.pieces.following import NEAR_MM, find_followers, samples_of
@@ -153,7 +152,7 @@ def lies_along(ring: Ring, other: Ring, within_mm: float) -> float:
     if not _boxes_meet(ring.points, other.points, within_mm):
         return 0.0
     mine, theirs = _samples(ring), _samples(other)
-    away, _ = cKDTree(theirs).query(mine, distance_upper_bound=within_mm + 0.5)
+    away, _ = nearest(mine, theirs)
     return float((away <= within_mm + 0.1).mean())
 
 

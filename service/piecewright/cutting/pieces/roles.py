@@ -47,7 +47,7 @@ def roles_of_group(one: Group, letter: str, around: Surroundings) -> Iterator[tu
     for line in one.lines:
         sure = line.confidence
         for run in line.ring.runs:
-            words = line.evidence and _placement_words(line.evidence.blocks)
+            words = _placement_words(line.evidence.blocks)
             yield run, Given(role=Role.PLACEMENT, pieces=(letter,), confidence=sure, evidence=words)
         for run, role in follower_roles(line.followers, around.runs):
             yield (

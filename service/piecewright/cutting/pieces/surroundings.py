@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from piecewright.cutting import geometry as geo
+from piecewright.cutting.geometry import neighbours
+from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.following import PARALLEL, samples_of
 from piecewright.cutting.pieces.rings import LINES, SHORTEST_TRAIL_MM
 from piecewright.cutting.pieces.thread_map import map_threads
@@ -57,6 +58,7 @@ class Surroundings:
         length: Thread of each run, (r,) mm.
         low: Smallest x and y of each run, (r, 2) mm.
         high: Largest x and y of each run, (r, 2) mm.
+        closed: Whether each run draws a closed line, (r,).
         threads: Map of the thread.
         alone: For each block, share of its thread that draws closed lines.
         redrawn: For each block, share of its lines that are open and sewn again later.
@@ -68,6 +70,7 @@ class Surroundings:
     length: FloatArray
     low: FloatArray
     high: FloatArray
+    closed: BoolArray
     threads: ThreadMap
     alone: dict[int, float]
     redrawn: dict[int, float]
@@ -86,6 +89,7 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
         length=length,
         low=np.array([run.points.min(axis=0) for run in runs]).reshape(-1, 2),
         high=np.array([run.points.max(axis=0) for run in runs]).reshape(-1, 2),
+        closed=closed,
         threads=map_threads(runs),
         alone=_alone(block, length, closed),
         redrawn=_redrawn(runs, block, length, closed),
@@ -120,10 +124,9 @@ def _sewn_again(runs: Sequence[Run], block: IntArray, chosen: IntArray) -> Float
     mine = samples_of([runs[i].points for i in chosen], np.full(len(chosen), 2 * SAME_LINE_MM))
     if not len(mine.owner):
         return np.zeros(len(chosen))
-    away, near = cKDTree(every.places).query(mine.places, k=8, distance_upper_bound=SAME_LINE_MM)
-    known = np.where(np.isfinite(away), near, 0)
-    later = block[every.owner[known]] > block[chosen[mine.owner]][:, None]
-    along = np.abs(np.einsum("ij,ikj->ik", mine.way, every.way[known])) >= PARALLEL
+    away, near = neighbours(mine.places, every.places, 8, SAME_LINE_MM)
+    later = block[every.owner[near]] > block[chosen[mine.owner]][:, None]
+    along = np.abs(np.einsum("ij,ikj->ik", mine.way, every.way[near])) >= PARALLEL
     hit = (np.isfinite(away) & later & along).any(axis=1)
     return np.bincount(mine.owner, hit, minlength=len(chosen)) / np.bincount(
         mine.owner, minlength=len(chosen)
@@ -138,7 +141,8 @@ def meanders(block: int, region: Region, around: Surroundings) -> tuple[int, ...
     fits = ((around.low >= low) & (around.high <= high)).all(axis=1)
     wide = ((around.high - around.low) >= SPREAD * size).all(axis=1)
     long = around.length * SPACING_MM > geo.area(region)
-    likely = np.flatnonzero((around.block > block) & fits & wide & long)
+    free = np.array([run.stitch is Stitch.MEANDER for run in around.runs]) | ~around.closed
+    likely = np.flatnonzero((around.block > block) & fits & wide & long & free)
     return tuple(i for i in likely.tolist() if _wanders(around.runs[i], region))
 
 

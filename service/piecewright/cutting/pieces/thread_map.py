@@ -61,7 +61,7 @@ def map_threads(runs: Sequence[Run]) -> ThreadMap:
     return ThreadMap(
         cell=cell[first],
         run=np.tile(whose, 3)[first],
-        thread_mm=np.bincount(back, np.tile(part, 3), minlength=len(unique)),
+        thread_mm=np.asarray(np.bincount(back, np.tile(part, 3), minlength=len(unique)), np.float64),
     )
 
 
@@ -91,7 +91,7 @@ def full_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> tuple[f
     full = _full_cells(threads, here)
     across, down = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
     grid = np.column_stack([across.ravel(), down.ravel()]).astype(np.int64)
-    depth = geo.distances_to_edge(region, (grid + 0.5) * CELL_MM)
+    depth = geo.distances_to_edge(region, np.asarray((grid + 0.5) * CELL_MM, dtype=np.float64))
     is_full = np.array([cell in full for cell in map(tuple, grid.tolist())])
     inside = depth >= min(EDGE_MM, float(depth.max()) / 2)
     around = (depth <= -AROUND_MM[0]) & (depth >= -AROUND_MM[1])

@@ -1,0 +1,57 @@
+"""Nearest points, for arrays of any length."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry.values import FloatArray, IntArray
+
+
+def nearest(queries: FloatArray, points: FloatArray) -> tuple[FloatArray, IntArray]:
+    """Distance from each query (q, d) to the nearest of some points (p, d), and which it is, both (q,)."""
+    away, index = cKDTree(points).query(queries)
+    return np.asarray(away, dtype=np.float64), np.asarray(index, dtype=np.int64)
+
+
+def neighbours(
+    queries: FloatArray, points: FloatArray, count: int, within_mm: float
+) -> tuple[FloatArray, IntArray]:
+    """Distances to the nearest points within a distance, and which they are, both (q, count).
+
+    Where there are fewer, the distance is infinite and the index 0. Needs at least two to be asked for.
+    """
+    away, index = cKDTree(points).query(queries, k=count, distance_upper_bound=within_mm)
+    far = np.asarray(away, dtype=np.float64)
+    return far, np.where(np.isfinite(far), np.asarray(index, dtype=np.int64), 0)
+
+
+def pairs_within(points: FloatArray, within_mm: float, most: int | None = None) -> IntArray:
+    """Pairs of points within a distance of each other, (r, 2), the lower index first.
+
+    None are given if there are more than ``most``, a point and itself and both orders counted.
+    """
+    tree = cKDTree(points)
+    if most is not None and int(tree.count_neighbors(tree, within_mm)) > most:
+        return np.zeros((0, 2), dtype=np.int64)
+    return np.sort(np.asarray(tree.query_pairs(within_mm, output_type="ndarray"), dtype=np.int64), axis=1)
+
+
+def pairs_between(queries: FloatArray, points: FloatArray, within_mm: float) -> tuple[IntArray, IntArray]:
+    """Indices of all queries and points that are within a distance of each other, both (r,)."""
+    near = np.asarray(
+        cKDTree(points).query_ball_point(queries, within_mm, return_sorted=False), dtype=np.object_
+    )
+    sizes = np.array([len(each) for each in near], dtype=np.int64)
+    if not sizes.sum():
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    return np.repeat(np.arange(len(sizes)), sizes), np.concatenate([np.asarray(n, np.int64) for n in near])
+
+
+def count_within(queries: FloatArray, points: FloatArray, within_mm: float) -> IntArray:
+    """How many points lie within a distance of each query, (q,)."""
+    counts = cKDTree(points).query_ball_point(queries, within_mm, return_length=True)
+    return np.asarray(counts, dtype=np.int64)
