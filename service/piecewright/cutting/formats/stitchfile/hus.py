@@ -56,9 +56,10 @@ def read(stream: BytesIO, out: Recorder) -> None:
     Raises:
         ValueError: If the packing makes no sense; as does whatever else pyembroidery raises.
     """
-    data = stream.read()
+    data = stream.getvalue()
     count, colours = (int.from_bytes(data[k : k + 4], "little") for k in (4, 8))
     columns = [int.from_bytes(data[k : k + 4], "little") for k in (20, 24, 28)]
+    stream.seek(columns[0])  # what goes wrong from here on goes wrong in the middle of the file
     known = get_thread_set()
     for k in range(colours):
         at = _HEADER_COLOURS + 2 * k
