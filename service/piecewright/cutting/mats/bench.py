@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.errors import RulesError
-from piecewright.cutting.geometry import curve_area, flatten
-from piecewright.cutting.mats.boxes import Box, fits
+from piecewright.cutting.geometry import curve_area, flatten, transformed_points
 from piecewright.cutting.mats.copies import FLAT_MM, Bed, Copy, best_turn, box_of
-from piecewright.cutting.mats.patches import patch_of, room_for
+from piecewright.cutting.mats.patches import goes_on, patch_of
 from piecewright.cutting.rules import turn_limit
 
 if TYPE_CHECKING:
@@ -51,16 +50,11 @@ class Bench:
 
     def takes(self, copy: Copy) -> bool:
         """Whether a copy, turned as it may be, goes on an empty mat."""
-        quarter = copy.turning in {"quarter", "free"}
         if self.laying.way == "patches":
-            patch = patch_of(copy, self.laying.patches)
-            bed = room_for(patch, self.bed(None), self.whole)
-            box = Box(width=patch.width, height=patch.height, quarter=quarter)
-        else:
-            bed = self.bed(copy.demand.fabric)
-            _, _, width, height = box_of(copy, best_turn(copy, copy.sides[0]), copy.sides[0])
-            box = Box(width=width, height=height, quarter=quarter)
-        return fits(box, bed.width_mm, bed.height_mm)
+            patch = patch_of(copy, self.bed(None), self.whole, self.laying.patches)
+            return goes_on(patch, self.bed(None), self.whole, quarter=copy.quarter)
+        _, _, width, height = box_of(copy, copy.turn_deg, copy.sides[0])
+        return self.bed(copy.demand.fabric).takes(width, height, quarter=copy.quarter)
 
 
 def bench_of(rules: JobRules) -> Bench:
@@ -76,24 +70,33 @@ def bench_of(rules: JobRules) -> Bench:
     return Bench(rules=rules, name=name, mat=rules.mats[name])
 
 
-def copies_of(demands: Sequence[Demand], bench: Bench) -> Iterator[Copy]:
-    """Every copy by itself, numbered by piece over all fabrics."""
-    laying = bench.laying
+def copies_of(demands: Sequence[Demand], bench: Bench) -> Iterator[tuple[Copy, ...]]:
+    """The copies of each demand, numbered by piece over all fabrics."""
     number: Counter[str] = Counter()
     for demand in demands:
-        ring = flatten(demand.outline.exterior, FLAT_MM)
-        fabric = bench.rules.fabrics.get(demand.fabric)
-        sides = (demand.face_down, not demand.face_down) if laying.turn_over else (demand.face_down,)
-        for _ in range(demand.copies):
-            number[demand.piece] += 1
-            yield Copy(
-                id=f"{demand.piece}-{number[demand.piece]}",
-                demand=demand,
-                ring=ring,
-                area_mm2=_area(demand),
-                turning=turn_limit(laying.turning, fabric.grain if fabric else None),
-                sides=sides,
-            )
+        first = copy_of(demand, bench)
+        begin = number[demand.piece] + 1
+        number[demand.piece] += demand.copies
+        yield tuple(replace(first, id=f"{demand.piece}-{n}") for n in range(begin, number[demand.piece] + 1))
+
+
+def copy_of(demand: Demand, bench: Bench) -> Copy:
+    """A copy of a demand, as it may be laid."""
+    laying = bench.laying
+    fabric = bench.rules.fabrics.get(demand.fabric)
+    turning = turn_limit(laying.turning, fabric.grain if fabric else None)
+    sides = (demand.face_down, not demand.face_down) if laying.turn_over else (demand.face_down,)
+    ring = flatten(demand.outline.exterior, FLAT_MM)
+    seen = transformed_points(ring, 0.0, sides[0], 0.0, 0.0)
+    return Copy(
+        id=f"{demand.piece}-1",
+        demand=demand,
+        ring=ring,
+        area_mm2=_area(demand),
+        turning=turning,
+        sides=sides,
+        turn_deg=best_turn(seen, turning, bench.bed(demand.fabric if laying.way == "sheet" else None)),
+    )
 
 
 def _area(demand: Demand) -> float:

@@ -16,6 +16,13 @@ SLACK_MM: Final = 1e-6
 """Two lengths that should be equal differ by rounding; a tenth of what a position is kept to."""
 
 
+OPEN_MATS: Final = 12
+"""So many mats are looked through for room; earlier ones have had every larger rectangle offered already."""
+
+MANY: Final = 400
+"""With more rectangles than this one order is enough."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
     """A rectangle to be packed.
@@ -48,11 +55,6 @@ class BoxSpot:
     quarter: bool
 
 
-def fits(box: Box, width: float, height: float) -> bool:
-    """Whether a rectangle goes on an empty mat."""
-    return any(w <= width + SLACK_MM and h <= height + SLACK_MM for w, h, _ in _sides(box))
-
-
 def pack_boxes(boxes: Sequence[Box], width: float, height: float) -> tuple[tuple[BoxSpot, ...], ...]:
     """Pack rectangles on as few mats as this finds, and as short as it finds on the last.
 
@@ -67,7 +69,7 @@ def pack_boxes(boxes: Sequence[Box], width: float, height: float) -> tuple[tuple
     Raises:
         ValueError: If a rectangle does not fit an empty mat.
     """
-    if not all(fits(box, width, height) for box in boxes):
+    if not all(_fits(box, width, height) for box in boxes):
         message = "a rectangle is larger than the mat"
         raise ValueError(message)
     if not boxes:
@@ -75,6 +77,10 @@ def pack_boxes(boxes: Sequence[Box], width: float, height: float) -> tuple[tuple
     tries = [_pack_in_order(boxes, order, width, height) for order in _orders(boxes)]
     best = min(tries, key=lambda mats: (len(mats), round(mats[-1].length(boxes), 6)))
     return tuple(tuple(mat.spots) for mat in best)
+
+
+def _fits(box: Box, width: float, height: float) -> bool:
+    return any(w <= width + SLACK_MM and h <= height + SLACK_MM for w, h, _ in _sides(box))
 
 
 def _orders(boxes: Sequence[Box]) -> list[list[int]]:
@@ -87,14 +93,15 @@ def _orders(boxes: Sequence[Box]) -> list[list[int]]:
         lambda box: (box.width + box.height, box.width),
     )
     orders = [sorted(range(len(boxes)), key=lambda i: key(boxes[i]), reverse=True) for key in keys]
-    return [order for n, order in enumerate(orders) if order not in orders[:n]]
+    different = [order for n, order in enumerate(orders) if order not in orders[:n]]
+    return different if len(boxes) <= MANY else different[:1]
 
 
 def _pack_in_order(boxes: Sequence[Box], order: Sequence[int], width: float, height: float) -> list[_Mat]:
     """Put each rectangle on the first mat that has room for it."""
     mats: list[_Mat] = []
     for index in order:
-        for mat in mats:
+        for mat in mats[-OPEN_MATS:]:
             if mat.put(index, boxes[index]):
                 break
         else:

@@ -30,6 +30,12 @@ STEPS_DEG: Final[dict[Turning, tuple[float, ...]]] = {
 FLAT_MM: Final = 0.01
 """To how much outlines are flattened for laying: far under the 0.05 mm added to half the gap."""
 
+ASLANT_DEG: Final = 1.0
+"""Step of the turns tried for a piece that is too long for the bed any other way."""
+
+ROOM_MM: Final = 1e-6
+"""Sizes that should be equal differ by rounding."""
+
 DIGITS: Final = 4
 """Positions and turns are kept to 0.0001 mm and degrees, so that the report says exactly what is cut."""
 
@@ -47,6 +53,11 @@ class Bed:
     def area_mm2(self) -> float:
         """Width times height."""
         return self.width_mm * self.height_mm
+
+    def takes(self, width_mm: float, height_mm: float, *, quarter: bool) -> bool:
+        """Whether a box goes on it, turned by 90 degrees if it may be."""
+        upright = width_mm <= self.width_mm + ROOM_MM and height_mm <= self.height_mm + ROOM_MM
+        return upright or (quarter and self.takes(height_mm, width_mm, quarter=False))
 
     def corners(self) -> tuple[tuple[float, float], ...]:
         """The four corners, clockwise on the page from the upper left."""
@@ -74,6 +85,7 @@ class Copy:
         area_mm2: Area of the piece, holes taken off.
         turning: By which turns it may be laid.
         sides: Which values of mirrored are allowed, the usual one first.
+        turn_deg: The turn, of those allowed, that gives it the least box on its usual side, see best_turn.
     """
 
     id: str
@@ -82,6 +94,16 @@ class Copy:
     area_mm2: float
     turning: Turning
     sides: tuple[bool, ...]
+    turn_deg: float
+
+    def turn_on(self, mirrored: bool) -> float:
+        """The turn that gives it the least box on one of its sides."""
+        return self.turn_deg if mirrored == self.sides[0] else -self.turn_deg % 90.0
+
+    @property
+    def quarter(self) -> bool:
+        """Whether it may be turned by 90 degrees."""
+        return self.turning in {"quarter", "free"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,22 +117,23 @@ class Spot:
     mirrored: bool
 
 
-def best_turn(copy: Copy, mirrored: bool) -> float:
-    """The turn, of those allowed, that gives the copy the box of the least area; the smallest of equals.
+def best_turn(ring: FloatArray, turning: Turning, bed: Bed) -> float:
+    """The turn, of those allowed, that gives a ring the least box that fits the bed; the smallest of equals.
 
-    Source: the least box of a convex polygon has a side along one of its edges (Freeman and Shapira, 1975).
+    Where no box fits, the least box of all. Source: the least box of a convex polygon has a side along one
+    of its edges (Freeman and Shapira, 1975); the other turns are for what fits only aslant.
     """
-    hull = convex_hull(transformed_points(copy.ring, 0.0, mirrored, 0.0, 0.0))
-    turns = [0.0]
-    if copy.turning == "free":
-        edges = np.roll(hull, -1, axis=0) - hull
-        turns += sorted(
-            {round(float(-a) % 90.0, DIGITS) for a in np.degrees(np.arctan2(edges[:, 1], edges[:, 0]))}
-        )
-    areas = [
-        round(float(np.prod(np.ptp(transformed_points(hull, t, False, 0.0, 0.0), axis=0))), 3) for t in turns
-    ]
-    return turns[int(np.argmin(areas))]
+    if turning != "free":
+        return 0.0
+    hull = convex_hull(ring)
+    edges = np.roll(hull, -1, axis=0) - hull
+    along = np.round(-np.degrees(np.arctan2(edges[:, 1], edges[:, 0])) % 90.0, DIGITS) % 90.0
+    turns = np.unique(np.concatenate([[0.0], along, np.arange(0.0, 90.0, ASLANT_DEG)]))
+    sizes = np.array([np.ptp(transformed_points(hull, float(t), False, 0.0, 0.0), axis=0) for t in turns])
+    areas = np.round(sizes.prod(axis=1), 3)
+    room = np.sort([bed.width_mm, bed.height_mm])
+    fits = (np.sort(sizes, axis=1) <= room + ROOM_MM).all(axis=1)
+    return float(turns[np.lexsort((turns, areas, ~fits))[0]])
 
 
 def box_of(copy: Copy, turned_deg: float, mirrored: bool) -> tuple[float, float, float, float]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.findings import Finding
+from piecewright.cutting.geometry import transformed_points
 from piecewright.cutting.mats.copies import best_turn, box_of
 from piecewright.cutting.mats.patches import patch_of
 from piecewright.cutting.units import format_length
@@ -50,8 +51,7 @@ def _what_is_there(copy: Copy, bench: Bench) -> str:
 
 def _what_to_do(copy: Copy, bench: Bench) -> str:
     needed = f"It takes {_size(_needed(copy, bench), bench)}, margins included"
-    free = replace(copy, turning="free")
-    if copy.turning != "free" and bench.takes(free):
+    if copy.turning != "free" and bench.takes(_turned_freely(copy, bench)):
         return f"{needed}; it would fit if it might be turned freely (turning, grain)."
     larger = [
         name for name, mat in bench.rules.mats.items() if replace(bench, name=name, mat=mat).takes(copy)
@@ -61,15 +61,21 @@ def _what_to_do(copy: Copy, bench: Bench) -> str:
     return f"{needed}; use a larger mat or cut it by hand from the paper template."
 
 
+def _turned_freely(copy: Copy, bench: Bench) -> Copy:
+    """The copy if nothing limited how it is turned."""
+    bed = bench.bed(copy.demand.fabric if bench.laying.way == "sheet" else None)
+    seen = transformed_points(copy.ring, 0.0, copy.sides[0], 0.0, 0.0)
+    return replace(copy, turning="free", turn_deg=best_turn(seen, "free", bed))
+
+
 def _needed(copy: Copy, bench: Bench) -> tuple[float, float]:
     """Width and height of the least mat for a copy."""
-    turn = best_turn(copy, copy.sides[0])
     margins = 2 * bench.mat.margin
     if bench.laying.way == "patches":
-        patch = patch_of(copy, bench.laying.patches)
-        _, _, width, height = box_of(copy, patch.turned_deg, copy.sides[0])
-        return (max(patch.width, width + margins), max(patch.height, height + margins))
-    _, _, width, height = box_of(copy, turn, copy.sides[0])
+        patch = patch_of(copy, bench.bed(None), bench.whole, bench.laying.patches)
+        over = max(0.0, margins / 2 - patch.slack)
+        return (patch.width + 2 * over, patch.height + 2 * over)
+    _, _, width, height = box_of(copy, copy.turn_deg, copy.sides[0])
     return (width + margins, height + margins)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.signal import fftconvolve
 
 from piecewright.cutting.geometry import Region, bounds, contains_points, grow, transformed_points
-from piecewright.cutting.mats.copies import STEPS_DEG, Spot, best_turn, spot_at
+from piecewright.cutting.mats.copies import STEPS_DEG, Spot, spot_at
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -105,6 +105,6 @@ def fill(room: Room, copies: Sequence[Copy]) -> tuple[Spot, ...]:
 def _ways(copy: Copy) -> Iterator[tuple[float, bool]]:
     """Turns and sides that are tried."""
     for mirrored in copy.sides:
-        base = best_turn(copy, mirrored)
+        base = copy.turn_on(mirrored)
         for step in STEPS_DEG[copy.turning]:
             yield base + step, mirrored

@@ -45,9 +45,10 @@ def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
         SelfCheckFailed: If a layout breaks its own rules.
     """
     bench = bench_of(rules)
-    copies = tuple(copies_of(demands, bench))
-    fitting = [copy for copy in copies if bench.takes(copy)]
-    left_out = [copy for copy in copies if copy not in fitting]
+    fitting: list[Copy] = []
+    left_out: list[Copy] = []
+    for copies in copies_of(demands, bench):
+        (fitting if bench.takes(copies[0]) else left_out).extend(copies)
     drafts, doubts = _patches(fitting, bench) if bench.laying.way == "patches" else _sheets(fitting, bench)
     mats = tuple(_mat_layout(number, draft, bench) for number, draft in enumerate(drafts, 1))
     _check(demands, mats, left_out, bench)

@@ -11,7 +11,7 @@ from collections import Counter, defaultdict
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import bounds, curve_area
-from piecewright.cutting.mats.boxes import Box, fits, pack_boxes
+from piecewright.cutting.mats.boxes import Box, pack_boxes
 from piecewright.cutting.mats.values import FabricNeed
 from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.units import MM_PER_INCH
@@ -105,7 +105,7 @@ def _taken(cuts: Sequence[Size], fabric: Fabric) -> tuple[float | None, int | No
         return None, None
     boxes = [Box(width=width, height=height, quarter=False) for width, height in cuts]
     longest = fabric.height or sum(height for _, height in cuts)
-    if not all(fits(box, fabric.width, longest) for box in boxes):
+    if any(width > fabric.width or height > longest for width, height in cuts):
         return None, None
     packed = pack_boxes(boxes, fabric.width, longest)
     if fabric.height is not None:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.geometry import Region, frozen, grow, ring_area, simplified, transformed_points
-from piecewright.cutting.mats.copies import DIGITS, STEPS_DEG, Spot, best_turn
+from piecewright.cutting.mats.copies import DIGITS, STEPS_DEG, Spot
 from piecewright.cutting.mats.engine import StripItem
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def _item(shape: Shape, copies: int, height: float) -> tuple[StripItem, float]:
     turning = shape.copy.turning
     turned, turns = 0.0, None if turning == "free" else STEPS_DEG[turning]
     if turning == "free":
-        turned = best_turn(shape.copy, shape.mirrored)
+        turned = shape.copy.turn_on(shape.mirrored)
         ring = transformed_points(shape.ring, turned, False, 0.0, 0.0)
         if np.ptp(ring, axis=0).min() > TIGHT * height or np.ptp(ring, axis=0).max() > height:
             turns = STEPS_DEG["quarter"]

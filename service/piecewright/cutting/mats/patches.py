@@ -42,12 +42,23 @@ def ruler_length(length_mm: float, rules: PatchRules) -> float:
     return round(max(1, math.ceil(round(steps, 6))) * rules.ruler_step, DIGITS)
 
 
-def patch_of(copy: Copy, rules: PatchRules) -> Patch:
-    """The least rectangle for a copy; upright unless a turn that is allowed saves fabric."""
+def patch_of(copy: Copy, bed: Bed, mat: Bed, rules: PatchRules) -> Patch:
+    """The least rectangle for a copy that goes on the mat; upright unless an allowed turn saves fabric.
+
+    Where none goes on the mat, the least of all.
+    """
     turns = [0.0]
     if copy.turning == "free":
         turns = [step * TRY_DEG for step in range(int(180.0 / TRY_DEG))]
-    return min((_patch_at(copy, turn, rules) for turn in turns), key=lambda p: round(p.width * p.height, 3))
+    patches = [_patch_at(copy, turn, rules) for turn in turns]
+    return min(
+        patches, key=lambda p: (not goes_on(p, bed, mat, quarter=copy.quarter), round(p.width * p.height, 3))
+    )
+
+
+def goes_on(patch: Patch, bed: Bed, mat: Bed, *, quarter: bool) -> bool:
+    """Whether a patch goes on an empty mat."""
+    return _room([patch], bed, mat).takes(patch.width, patch.height, quarter=quarter)
 
 
 def _patch_at(copy: Copy, turn: float, rules: PatchRules) -> Patch:
@@ -69,11 +80,15 @@ def lay_patches(
     The piece must stay on the bed, its patch only on the mat: so the patches may reach over the edge of
     the bed by as much as the piece with the least slack keeps from the edge of its own.
     """
-    patches = [patch_of(copy, rules.patches) for copy in copies]
+    of_demand: dict[int, Patch] = {}
+    for copy in copies:
+        if id(copy.demand) not in of_demand:
+            of_demand[id(copy.demand)] = patch_of(copy, bed, mat, rules.patches)
+    patches = [of_demand[id(copy.demand)] for copy in copies]
     room = _room(patches, bed, mat)
     space = max(0.0, rules.gap - 2 * min(patch.slack for patch in patches))
     boxes = [
-        Box(width=p.width + space, height=p.height + space, quarter=copy.turning in {"quarter", "free"})
+        Box(width=p.width + space, height=p.height + space, quarter=copy.quarter)
         for copy, p in zip(copies, patches, strict=True)
     ]
     packed = pack_boxes(boxes, room.width_mm + space, room.height_mm + space)
@@ -84,11 +99,6 @@ def lay_patches(
         )
         for spots in packed
     )
-
-
-def room_for(patch: Patch, bed: Bed, mat: Bed) -> Bed:
-    """Where the patch may lie so that its piece stays on the bed."""
-    return _room([patch], bed, mat)
 
 
 def _room(patches: Sequence[Patch], bed: Bed, mat: Bed) -> Bed:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from piecewright.cutting.geometry import Region, difference, frozen, grow, union
 from piecewright.cutting.mats.boxes import Box, pack_boxes
-from piecewright.cutting.mats.copies import best_turn, box_of, ring_at, spot_at
+from piecewright.cutting.mats.copies import box_of, ring_at, spot_at
 from piecewright.cutting.mats.engine import Effort
 from piecewright.cutting.mats.fitting import Room, fill
 from piecewright.cutting.mats.holes import lodge, moved_in
@@ -89,19 +89,16 @@ def _best(engine: Engine | None, copies: Sequence[Copy], bed: Bed, laying: Layin
 
 def lay_boxes(copies: Sequence[Copy], bed: Bed, gap_mm: float) -> Mats:
     """Lay copies by their boxes, each turned so that its box is small."""
-    turns = [best_turn(copy, copy.sides[0]) for copy in copies]
     boxes = []
-    for copy, turn in zip(copies, turns, strict=True):
-        _, _, width, height = box_of(copy, turn, copy.sides[0])
-        boxes.append(
-            Box(width=width + gap_mm, height=height + gap_mm, quarter=copy.turning in {"quarter", "free"})
-        )
+    for copy in copies:
+        _, _, width, height = box_of(copy, copy.turn_deg, copy.sides[0])
+        boxes.append(Box(width=width + gap_mm, height=height + gap_mm, quarter=copy.quarter))
     packed = pack_boxes(boxes, bed.width_mm + gap_mm, bed.height_mm + gap_mm)
     return tuple(
         tuple(
             spot_at(
                 copies[spot.index],
-                turns[spot.index] + (90.0 if spot.quarter else 0.0),
+                copies[spot.index].turn_deg + (90.0 if spot.quarter else 0.0),
                 copies[spot.index].sides[0],
                 (bed.x_mm + spot.x, bed.y_mm + spot.y),
             )
