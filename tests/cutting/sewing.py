@@ -119,9 +119,7 @@ def zigzag(curve: FloatArray, width: float = 2.0, spacing: float = 2.0) -> Float
 def split_satin(curve: FloatArray, width: float = 9.0, density: float = 0.4, pieces: int = 3) -> FloatArray:
     """Wide satin whose long stitches are broken by penetrations."""
     bites = satin(curve, width, density)
-    parts = [
-        np.linspace(a, b, pieces, endpoint=False) for a, b in zip(bites[:-1], bites[1:], strict=True)
-    ]
+    parts = [np.linspace(a, b, pieces, endpoint=False) for a, b in zip(bites[:-1], bites[1:], strict=True)]
     return np.vstack([*parts, bites[-1:]])
 
 
@@ -132,7 +130,9 @@ def blanket(curve: FloatArray, width: float = 2.5, spacing: float = 2.5) -> Floa
     return np.stack([points, inside, points], axis=1).reshape(-1, 2)
 
 
-def fill(x: float, y: float, width: float, height: float, row: float = 0.4, stitch: float = 3.5) -> FloatArray:
+def fill(
+    x: float, y: float, width: float, height: float, row: float = 0.4, stitch: float = 3.5
+) -> FloatArray:
     """Rows of a rectangle to and fro."""
     rows = []
     for number, level in enumerate(np.arange(y, y + height, row)):

@@ -181,6 +181,19 @@ def test_a_dst_file_whose_header_tells_of_more_is_read_with_a_finding() -> None:
     assert [finding.code for finding in read(data, "a.dst", RULES).findings] == ["header-disagrees"]
 
 
+def test_bytes_behind_a_dst_end_mark_are_left_alone_if_the_header_says_that_all_is_there() -> None:
+    tail = random.Random(1).randbytes(900)  # noqa: S311 - reproducible noise
+    assert read(FILES["dst"] + tail, "a.dst", RULES).findings == ()
+
+
+def test_bytes_that_are_not_understood_at_the_end_of_a_file_that_may_hold_more_are_a_finding() -> None:
+    head = b"\x01\x00\x05\x00".ljust(0x1D78, b"\0")
+    tail = b"\x80\x70\x00\x00" + random.Random(1).randbytes(400)  # noqa: S311 - reproducible noise
+    design = read(head + b"\x05\x00" * 1_000 + tail, "a.sew", RULES)
+    assert [finding.code for finding in design.findings] == ["bytes-unread"]
+    assert "400 bytes" in design.findings[0].message
+
+
 def test_an_end_mark_in_the_middle_is_damage() -> None:
     data = bytearray(FILES["dst"])
     data[512 + 300 : 512 + 303] = b"\x00\x00\xf3"

@@ -19,6 +19,7 @@ from piecewright.cutting.formats.stitchfile.catalogue import READABLE, STITCH_EN
 from piecewright.cutting.formats.stitchfile.decode import decode
 from piecewright.cutting.formats.stitchfile.plausible import check_size, check_stitches
 from piecewright.cutting.formats.stitchfile.signatures import check_signature
+from piecewright.cutting.formats.stitchfile.wholeness import hold_against_promise
 
 if TYPE_CHECKING:
     from piecewright.cutting.rules import ReadingRules
@@ -53,7 +54,8 @@ def read(data: bytes, name: str, rules: ReadingRules) -> Design:
     check_size(data, name, rules)
     check_signature(data, name, form)
     promise = form.inspect(data, name, rules)
-    tape, doubts = decode(data, name, form, promise)
+    tape = decode(data, name, form, promise)
+    doubts = hold_against_promise(tape, data, name, form, promise)
     check_stitches(tape, name, rules)
     blocks, marks = blocks_of(tape, form)
     return Design(name=name, format=form.name, blocks=blocks, findings=(*doubts, *marks))

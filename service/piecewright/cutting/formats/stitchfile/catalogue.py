@@ -61,7 +61,7 @@ class Format:
         inspect: Looks at the file's frame before it is decoded: raises if it cannot be whole, and
             returns what the file says of itself.
         ended: Whether the bytes before a position are the end mark; None if the format has none.
-        closes: Whether nothing but padding follows the end mark.
+        bare: Whether the file holds nothing but stitches behind its header.
         jumps_that_cut: So many jumps in a row make the machine trim; 0 if it has trims of its own.
         travel_that_cuts_mm: A jump farther than this makes the machine trim; 0 for never.
         travels_as_stitches: Whether travels inside a block come back as stitches.
@@ -71,7 +71,7 @@ class Format:
     decode: Callable[[BytesIO, Recorder], None]
     inspect: Callable[[bytes, str, ReadingRules], Promise] = box.unframed
     ended: Callable[[bytes, int], bool] | None = None
-    closes: bool = False
+    bare: bool = False
     jumps_that_cut: int = 0
     travel_that_cuts_mm: float = 0.0
     travels_as_stitches: bool = False
@@ -115,14 +115,14 @@ _FORMATS: Final = (
         decode=_after(_TEXT_HEADER, DstReader.dst_read_stitches),
         inspect=box.dst,
         ended=mark.dst,
-        closes=True,
+        bare=True,
         jumps_that_cut=3,
     ),
     Format(
-        name="TAP", decode=_whole(TapReader), inspect=box.tap, ended=mark.tap, closes=True, jumps_that_cut=3
+        name="TAP", decode=_whole(TapReader), inspect=box.tap, ended=mark.tap, bare=True, jumps_that_cut=3
     ),
     Format(
-        name="EXY", decode=_whole(ExyReader), inspect=box.exy, ended=mark.exy, closes=True, jumps_that_cut=3
+        name="EXY", decode=_whole(ExyReader), inspect=box.exy, ended=mark.exy, bare=True, jumps_that_cut=3
     ),
     Format(name="PES", decode=_pes, inspect=box.pes, ended=mark.pec),
     Format(name="PEC", decode=_whole(PecReader), inspect=box.pec, ended=mark.pec),
@@ -136,27 +136,27 @@ _FORMATS: Final = (
         travel_that_cuts_mm=3.0,
     ),
     Format(name="JPX", decode=_whole(JpxReader), inspect=box.jpx, ended=mark.jef),
-    Format(name="EXP", decode=_whole(ExpReader), inspect=box.exp),
+    Format(name="EXP", decode=_whole(ExpReader), inspect=box.exp, bare=True),
     Format(name="STX", decode=_whole(StxReader), inspect=box.stx),
     Format(name="VP3", decode=_whole(Vp3Reader), inspect=box.vp3, travels_as_stitches=True),
     Format(name="HUS", decode=hus.read, inspect=box.hus),
     Format(name="XXX", decode=_whole(XxxReader), inspect=box.xxx, ended=mark.xxx),
     Format(name="SEW", decode=_whole(SewReader), inspect=box.sew),
     Format(name="TBF", decode=_whole(TbfReader), inspect=box.at_least(0x600), ended=mark.tbf),
-    Format(name="U01", decode=_whole(U01Reader), inspect=box.at_least(0x100), ended=mark.u01, closes=True),
+    Format(name="U01", decode=_whole(U01Reader), inspect=box.at_least(0x100), ended=mark.u01, bare=True),
     Format(
         name="DSB",
         decode=_after(_TEXT_HEADER, DsbReader.b_stitch_encoding_read),
         inspect=box.text_header,
         ended=mark.dsb,
-        closes=True,
+        bare=True,
     ),
     Format(
         name="DSZ", decode=_after(_TEXT_HEADER, DszReader.z_stitch_encoding_read), inspect=box.text_header
     ),
     Format(name="FXY", decode=_whole(FxyReader), inspect=box.at_least(0x100)),
-    Format(name="10O", decode=_whole(A10oReader), ended=mark.a10o, closes=True),
-    Format(name="100", decode=_whole(A100Reader)),
+    Format(name="10O", decode=_whole(A10oReader), ended=mark.a10o, bare=True),
+    Format(name="100", decode=_whole(A100Reader), bare=True),
     Format(name="EMD", decode=_whole(EmdReader), inspect=box.at_least(0x30), ended=mark.emd),
     Format(name="INB", decode=_whole(InbReader), inspect=box.at_least(0x2000), ended=mark.inb),
     Format(name="STC", decode=_whole(StcReader), inspect=box.at_least(0x28), ended=mark.stc),

@@ -6,6 +6,7 @@ before it notices longer ones: a few bytes can ask for gigabytes.
 
 from __future__ import annotations
 
+from io import SEEK_END
 from typing import TYPE_CHECKING, Any, Final
 
 from pyembroidery.EmbCompress import EmbCompress
@@ -76,6 +77,7 @@ def read(stream: BytesIO, out: Recorder) -> None:
         if call is None:
             break
         call(_signed(x), -_signed(y))
+    stream.seek(0, SEEK_END)
     out.end()
 
 
