@@ -6,6 +6,6 @@ the index's own small notes in ``outbox/.index``, so that a report is read only 
 deleted at any time: it is made again from the reports.
 """
 
-from piecewright.daemon.index.rebuild import IndexState, rebuild
+from piecewright.daemon.index.rebuilding import IndexState, rebuild
 
 __all__ = ["IndexState", "rebuild"]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING, Any, Final, Self
+
+from pydantic_core import from_json
 
 from piecewright.daemon.index.thumbnail import Thumbnail, thumbnail
 
@@ -71,7 +72,7 @@ def read_entry(folder: Path) -> Entry | None:
     """Read what the index needs of a job folder; None if it holds no report, so is no job."""
     try:
         when = (folder / REPORT).stat().st_mtime
-        report = json.loads((folder / REPORT).read_bytes())
+        report = from_json((folder / REPORT).read_bytes())
     except (FileNotFoundError, NotADirectoryError):
         return None
     except (OSError, ValueError):
@@ -106,6 +107,6 @@ def _entry(folder: Path, when: float, report: dict[str, Any], claimed: str) -> E
 def _claimed_name(folder: Path) -> str:
     """What the operator dropped, if the claim lies beside the report, as it does in failed/."""
     try:
-        return str(json.loads((folder / CLAIM).read_bytes())["name"])
+        return str(from_json((folder / CLAIM).read_bytes())["name"])
     except (OSError, ValueError, TypeError, KeyError):
         return ""

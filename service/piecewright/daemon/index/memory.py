@@ -43,6 +43,11 @@ class Memory:
     known: dict[str, str] = field(default_factory=dict)
     gone: set[str] = field(default_factory=set)
     _pages: dict[str, dict[str, Entry]] = field(default_factory=dict)
+    _sizes: Counter[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Count once what each page lists."""
+        self._sizes = Counter(self.known.values())
 
     @classmethod
     def load(cls, folder: Path, edition: str) -> Memory:
@@ -68,24 +73,24 @@ class Memory:
             MemoryDamaged: If the page was written before and cannot be read.
         """
         if name not in self._pages:
-            self._pages[name] = self._load_page(name) if name == FAILED or name in self.sizes() else {}
+            self._pages[name] = self._load_page(name) if name == FAILED or self.size(name) else {}
         return self._pages[name]
 
     def add(self, entry: Entry, month: str) -> str:
         """Note a job on the first page of its month that has room; gives the page's name."""
-        sizes = self.sizes()
-        page = next(p for n in itertools.count(1) if sizes[p := page_name(month, n)] < PAGE_SIZE)
+        page = next(p for n in itertools.count(1) if self.size(p := page_name(month, n)) < PAGE_SIZE)
         self.page(page)[entry.folder] = entry
         self.known[entry.folder] = page
+        self._sizes[page] += 1
         return page
 
-    def sizes(self) -> Counter[str]:
-        """How many jobs each page lists."""
-        return Counter(self.known.values())
+    def size(self, page: str) -> int:
+        """How many jobs a page lists; 0 if there is no such page."""
+        return self._sizes[page]
 
     def newest_pages(self) -> list[str]:
         """Names of all pages, the newest first."""
-        return sorted(self.sizes(), key=_page_order, reverse=True)
+        return sorted(self._sizes, key=_page_order, reverse=True)
 
     def page_json(self, name: str) -> bytes:
         """One page as it is written down."""

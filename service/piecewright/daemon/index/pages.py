@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from piecewright import cutting
 from piecewright.cutting.units import format_length
 from piecewright.daemon.index.entries import CLAIM
 from piecewright.daemon.index.memory import FAILED, Memory
@@ -21,15 +22,17 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from piecewright.daemon.index.entries import Entry
-    from piecewright.daemon.index.rebuild import IndexState
+    from piecewright.daemon.index.rebuilding import IndexState
 
 INDEX: Final = "index.html"
 FAILED_SHOWN: Final = 5
 """Jobs set aside that the first page tells of; the others stand on their own page."""
 
-_LOADER: Final = ChoiceLoader(
-    [PackageLoader("piecewright.daemon.index"), PackageLoader("piecewright.cutting.sheet")]
+_TEMPLATES: Final = (
+    Path(__file__).with_name("templates"),
+    Path(cutting.__file__).parent / "sheet" / "templates",  # by path: importing it would load the whole core
 )
+_LOADER: Final = FileSystemLoader(_TEMPLATES)
 _PAGES: Final = Environment(
     loader=_LOADER, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
 )
@@ -76,13 +79,12 @@ def page(name: str, entries: Sequence[Entry], around: Surroundings) -> bytes:
 
 def index(latest: Sequence[Entry], memory: Memory, around: Surroundings) -> bytes:
     """The first page."""
-    sizes = memory.sizes()
     aside = sorted(memory.page(FAILED).values(), key=lambda e: (e.when, e.folder), reverse=True)
     return _render(
         "index.html",
         around,
         latest=latest,
-        months=[(_page_title(name), file_name(name), sizes[name]) for name in memory.newest_pages()],
+        months=[(_page_title(name), file_name(name), memory.size(name)) for name in memory.newest_pages()],
         in_work=_in_work(around.work, around.now),
         aside=aside[:FAILED_SHOWN],
         aside_count=len(aside),

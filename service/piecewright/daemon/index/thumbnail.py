@@ -14,6 +14,9 @@ SIZE_PX: Final = 64
 _MOST_PIECES: Final = 60
 """More would be specks."""
 
+_MOST_POINTS: Final = 60
+"""About so many corners of a ring can be told apart in the picture."""
+
 Point = tuple[float, float]
 
 
@@ -32,28 +35,36 @@ def thumbnail(pieces: Sequence[Mapping[str, Any]]) -> Thumbnail | None:
         pieces: As they stand in the report.
     """
     shown = [piece for piece in pieces if piece["design"] == 1][:_MOST_PIECES]
-    points = [point for piece in shown for point in piece["outline"]["exterior"]]
-    if not points:
+    if not shown:
         return None
-    xs, ys = [float(p[0]) for p in points], [float(p[1]) for p in points]
+    rings = {
+        kind: [
+            _thinned(ring) for piece in shown if piece["kind"] == kind for ring in _rings(piece["outline"])
+        ]
+        for kind in ("applique", "base")
+    }
+    xs, ys = zip(*(point for kind in rings.values() for ring in kind for point in ring), strict=True)
     scale = (SIZE_PX - 4) / max(max(xs) - min(xs), max(ys) - min(ys), 1e-6)
     left = SIZE_PX / 2 - scale * (max(xs) + min(xs)) / 2
     top = SIZE_PX / 2 - scale * (max(ys) + min(ys)) / 2
-
-    def path(kind: str) -> str:
-        rings = [
-            ring
-            for piece in shown
-            if piece["kind"] == kind
-            for ring in (piece["outline"]["exterior"], *piece["outline"]["holes"])
-        ]
-        return "".join(_ring_path([(left + scale * x, top + scale * y) for x, y in ring]) for ring in rings)
-
-    return Thumbnail(pieces=path("applique"), base=path("base"))
+    paths = {
+        kind: "".join(
+            _path([(round(left + scale * x), round(top + scale * y)) for x, y in ring]) for ring in some
+        )
+        for kind, some in rings.items()
+    }
+    return Thumbnail(pieces=paths["applique"], base=paths["base"])
 
 
-def _ring_path(ring: Sequence[Point]) -> str:
+def _rings(outline: Mapping[str, Any]) -> list[Sequence[Point]]:
+    return [outline["exterior"], *outline["holes"]]
+
+
+def _thinned(ring: Sequence[Point]) -> Sequence[Point]:
+    return ring[:: max(1, len(ring) // _MOST_POINTS)]
+
+
+def _path(pixels: Sequence[tuple[int, int]]) -> str:
     """A closed path on whole pixels; neighbours that fall together are one."""
-    pixels = [(round(x), round(y)) for x, y in ring]
     kept = [pixel for pixel, before in zip(pixels, [None, *pixels], strict=False) if pixel != before]
     return "M" + "L".join(f"{x} {y}" for x, y in kept) + "Z"
