@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from shapely.affinity import translate
 
+from tests.evaluation import shapes
 from tests.evaluation.authors import drawn
 from tests.evaluation.pen import MEMORY, design_of
-from tests.evaluation.shapes import COMMON, SCORED_ONLY
-from tests.evaluation.situations import SITUATIONS
+from tests.evaluation.situations import SCORED_ONLY, SITUATIONS
 from tests.evaluation.studio import Studio
 
 if TYPE_CHECKING:
@@ -37,14 +37,21 @@ AUTHORS: dict[Part, tuple[AuthorName, ...]] = {
 FORMATS = ("DST", "PES", MEMORY, "JEF", "EXP", "DST", "PES", "VP3", "XXX", "U01", "JEF")
 """As often as shops meet them, more or less."""
 
-SCORED_ONLY_SITUATIONS: frozenset[str] = frozenset()
-
 
 @dataclass(frozen=True)
 class TruePiece:
-    """A piece as its author meant it."""
+    """A piece as its author meant it.
 
-    region: Polygon
+    Attributes:
+        drawn: Inside the author's curve.
+        sewn: Inside the needle points of the placement line, which on small pieces is less; empty if
+            no stitches of its own place it.
+        kind: Appliqué piece or base layer, or either.
+        optional: Whether it is right to cut it and right to leave it.
+    """
+
+    drawn: Polygon
+    sewn: Polygon
     kind: Kind
     optional: bool
 
@@ -75,7 +82,7 @@ class Case:
 def cases(part: Part, situation: str = "") -> Iterator[Case]:
     """Every case of a part, or of one situation in it."""
     for number, name in enumerate(SITUATIONS):
-        if situation not in name or (part == "development" and name in SCORED_ONLY_SITUATIONS):
+        if situation not in name or (part == "development" and name in SCORED_ONLY):
             continue
         for variant in range(VARIANTS):
             yield _case(part, name, variant, number)
@@ -86,8 +93,8 @@ def _case(part: Part, situation: str, variant: int, number: int) -> Case:
     author_name = AUTHORS[part][(variant + number) % len(AUTHORS[part])]
     form = FORMATS[(variant * 4 + number + (part == "scored")) % len(FORMATS)]
     name = f"{part[:3]}-{situation}-{variant + 1}-{author_name}"
-    shapes = COMMON if part == "development" else COMMON + SCORED_ONLY
-    studio = Studio(drawn(author_name, form, rng), rng, shapes)
+    drawn_from = shapes.COMMON + (shapes.SCORED_ONLY if part == "scored" else ())
+    studio = Studio(drawn(author_name, form, rng), rng, drawn_from)
     SITUATIONS[situation](studio)
     design, data = design_of(studio.pen, name, form)
     dx, dy = _shift(studio, design)
@@ -97,7 +104,10 @@ def _case(part: Part, situation: str, variant: int, number: int) -> Case:
         negative=all(piece.optional for piece in studio.pieces),
         design=design,
         data=data,
-        pieces=tuple(TruePiece(translate(p.region, dx, dy), p.kind, p.optional) for p in studio.pieces),
+        pieces=tuple(
+            TruePiece(translate(p.drawn, dx, dy), translate(p.sewn, dx, dy), p.kind, p.optional)
+            for p in studio.pieces
+        ),
         stretches=_same_blocks(studio, design, name),
     )
 

@@ -42,8 +42,8 @@ class Drawn:
         holes: Lines of its holes.
         kind: Appliqué piece or base layer, or where a sewer could say both.
         optional: Whether it is right to cut it and right to leave it.
-        region: What a faultless finder would give: the line through the needle points of the placement,
-            with the author's curve where it leaves a gap. Empty until the piece is placed.
+        sewn: The region inside the needle points of the placement, once round, with the author's curve
+            where it leaves a gap.
         start: Where passes begin for authors who always begin at the same place.
     """
 
@@ -52,7 +52,12 @@ class Drawn:
     kind: Kind
     start: float
     optional: bool = False
-    region: Polygon = field(default_factory=Polygon)
+    sewn: Polygon = field(default_factory=Polygon)
+
+    @property
+    def drawn(self) -> Polygon:
+        """The region inside the author's curve."""
+        return Polygon(self.line.points, [hole.points for hole in self.holes]).buffer(0)
 
 
 class Studio:
@@ -119,13 +124,19 @@ class Studio:
 
     def sew(
         self, points: FloatArray, meaning: Meaning, move: Move | None = None, *, ties: bool = True
-    ) -> None:
-        """Sew needle points with the author's ties and noise, travelled to in the author's way."""
+    ) -> FloatArray:
+        """Sew needle points with the author's noise and ties, travelled to in the author's way.
+
+        Returns:
+            Where the needle really went down, without the ties.
+        """
+        sewn = np.round(stitching.noisy(points, self.author.noise, self.rng), 1)
+        tied = sewn
         if ties:
-            points = stitching.tie(points, self.author.tie_in, at_end=False)
-            points = stitching.tie(points, self.author.tie_off, at_end=True)
-        points = stitching.noisy(points, self.author.noise, self.rng)
-        self.pen.sew(points, meaning, move or self._move(points[0]))
+            tied = stitching.tie(tied, self.author.tie_in, at_end=False)
+            tied = stitching.tie(tied, self.author.tie_off, at_end=True)
+        self.pen.sew(tied, meaning, move or self._move(tied[0]))
+        return sewn
 
     def _move(self, to: FloatArray) -> Move:
         at = self.pen.last()
@@ -176,6 +187,7 @@ class Studio:
         laps: int = 1,
         move: Move | None = None,
         joined: bool = False,
+        stitch: float | None = None,
     ) -> None:
         """Sew the placement line of a piece: once round, or along these paths of its outer line.
 
@@ -184,24 +196,23 @@ class Studio:
             paths: One sequence of paths for the outer line; each path is a run of its own.
             laps: How often it is sewn round.
             move: How the needle gets there, if not in the author's way.
+            stitch: Its stitch length, if not the author's.
             joined: Whether the paths follow each other without a cut.
         """
         piece = self.pieces[index]
         meaning = Meaning(Role.PLACEMENT, piece=index)
         outer = paths[0] if paths else [self._laps(piece, laps)]
-        length = self.stitch_for(piece.line)
-        sewn = []
+        length = stitch or self.stitch_for(piece.line)
+        meant, sewn = [], []
         for k, path in enumerate(outer):
-            points = self.running(path, length)
-            sewn.append(points)
-            self.sew(points, meaning, move if k == 0 else "stitch" if joined else "trim")
-        exterior = _through(piece.line, np.vstack(sewn))
+            meant.append(self.running(path, length))
+            sewn.append(self.sew(meant[-1], meaning, move if k == 0 else "stitch" if joined else "trim"))
+        exterior = _once_round(piece.line, np.vstack(meant), np.vstack(sewn))
         holes = []
         for hole in piece.holes:
             points = self.running(self.round(hole), self.stitch_for(hole))
-            self.sew(points, meaning)
-            holes.append(_through(hole, points))
-        piece.region = Polygon(exterior, holes).buffer(0)
+            holes.append(_once_round(hole, points, self.sew(points, meaning)))
+        piece.sewn = largest(Polygon(exterior, holes).buffer(0))
 
     def _laps(self, piece: Drawn, laps: int) -> Line:
         once = self.round(piece.line, piece.start)
@@ -209,11 +220,6 @@ class Studio:
             return once
         start = self.begin(piece.line, piece.start)
         return piece.line.part(start, start + piece.line.length * laps)
-
-    def placed_elsewhere(self, index: int) -> None:
-        """The piece is placed by stitches sewn by hand of the situation; its region is the drawn one."""
-        piece = self.pieces[index]
-        piece.region = Polygon(piece.line.points, [hole.points for hole in piece.holes])
 
     def _paths(self, index: int, spans: Sequence[Span] | None) -> list[Line]:
         piece = self.pieces[index]
@@ -279,14 +285,18 @@ class Studio:
         return self._paths(index, spans)
 
 
-def _through(line: Line, sewn: FloatArray) -> FloatArray:
-    """The line through these needle points of it, in the line's own order, its own curve in gaps."""
+def _once_round(line: Line, meant: FloatArray, sewn: FloatArray) -> FloatArray:
+    """Where the needle went down on its first way round, in the line's own order, its curve in gaps."""
+    steps = np.linalg.norm(np.diff(meant, axis=0, prepend=meant[:1]), axis=1)
+    first = np.cumsum(steps) < line.length - 0.3
     curve = LineString(line.points)
-    where = np.unique(np.round(shapely.line_locate_point(curve, shapely.points(sewn)), 2))
-    parts = []
+    where = np.array([curve.project(point) for point in shapely.points(meant[first])])
+    order = np.argsort(where, kind="stable")
+    where, points = where[order], sewn[first][order]
     typical = float(np.median(np.diff(where))) if len(where) > 3 else 1.0
-    for a, b in zip(where, np.append(where[1:], where[0] + line.length), strict=True):
-        parts.append(np.array([a]))
+    parts = []
+    for here, a, b in zip(points, where, np.append(where[1:], where[0] + line.length), strict=True):
+        parts.append(here[None])
         if b - a > max(2.5 * typical, 3.0):
-            parts.append(np.arange(a + 0.2, b, 0.2))
-    return line.at(np.concatenate(parts) % line.length)
+            parts.append(line.at(np.arange(a + 0.2, b - 0.1, 0.2) % line.length))
+    return np.vstack(parts)

@@ -10,6 +10,7 @@ from tests.evaluation.situations.layers import LAYERS
 from tests.evaluation.situations.lines import LINES
 from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
 from tests.evaluation.situations.negatives import NEGATIVES
+from tests.evaluation.situations.only_scored import ONLY_SCORED
 from tests.evaluation.situations.plain import PLAIN
 
 if TYPE_CHECKING:
@@ -17,7 +18,10 @@ if TYPE_CHECKING:
 
     from tests.evaluation.studio import Studio
 
+SCORED_ONLY: frozenset[str] = frozenset(function.__name__.replace("_", "-") for function in ONLY_SCORED)
+"""Names of the situations that the development part does not have."""
+
 SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
     function.__name__.replace("_", "-"): function
-    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *HARD, *NEGATIVES, *MORE_NEGATIVES)
+    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *HARD, *NEGATIVES, *MORE_NEGATIVES, *ONLY_SCORED)
 }

@@ -249,8 +249,7 @@ def base_cloth_basted_first(studio: Studio) -> None:
     """A basting frame holds the ground cloth; it may be named a base layer or not, it is no appliqué."""
     frame = studio.shape(float(studio.rng.uniform(120, 150)), rectangle)
     path = Line(frame.points)
-    cloth = studio.piece(frame, kind="base", optional=True)
-    studio.placed_elsewhere(cloth)
+    studio.piece(frame, kind="base", optional=True)
     also = frozenset({Role.TACK_DOWN, Role.PLACEMENT, Role.QUILTING})
     studio.sew(stitching.run(path, 6.0, "corners"), Meaning(Role.DETAIL, also))
     studio.halt()
