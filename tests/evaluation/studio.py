@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from piecewright.cutting.passes import Role
 from tests.evaluation import stitching, ways
@@ -290,7 +290,7 @@ def _once_round(line: Line, meant: FloatArray, sewn: FloatArray) -> FloatArray:
     steps = np.linalg.norm(np.diff(meant, axis=0, prepend=meant[:1]), axis=1)
     first = np.cumsum(steps) < line.length - 0.3
     curve = LineString(line.points)
-    where = np.array([curve.project(point) for point in shapely.points(meant[first])])
+    where = np.array([curve.project(Point(x, y)) for x, y in meant[first].tolist()])
     order = np.argsort(where, kind="stable")
     where, points = where[order], sewn[first][order]
     typical = float(np.median(np.diff(where))) if len(where) > 3 else 1.0
