@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _PUT_BY: Final = "hand-over"
+HANDED_OVER: Final = "handed-over"
+"""What was put by is renamed at once; removed file by file, it could be taken for something else."""
 
 
 class HandOverBlocked(PiecewrightError):  # noqa: N818 - names the thing
@@ -68,7 +70,7 @@ def hand_over(disk: Disk, folder: Path, target: Path, name: str) -> None:
             raise HandOverBlocked(message, "Move it away; nothing is ever overwritten.")
     else:
         _copy_whole(disk, kept, new, final)
-    disk.remove(kept)
+    disk.rename(kept, folder / HANDED_OVER)
     disk.sync(folder)
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from piecewright.daemon.claims import READY, REPORT, Claim, folder_name
 from piecewright.daemon.disk import Disk, move, sync_tree, write_whole
+from piecewright.daemon.handover import HANDED_OVER
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -144,5 +145,5 @@ def set_aside(disk: Disk, folders: Folders, folder: Path) -> None:
 
 def _clear_leftovers(disk: Disk, folder: Path) -> None:
     """Results and logs of attempts that came to nothing are of no use to the operator."""
-    for path in sorted(folder.glob("out-*")):
+    for path in (*sorted(folder.glob("out-*")), folder / HANDED_OVER):
         disk.remove(path)

@@ -128,8 +128,10 @@ class Session:
 
     def close(self) -> None:
         """End what runs."""
-        self.bench.stop()
-        self._ledger.close()
+        try:
+            self.bench.stop()
+        finally:
+            self._ledger.close()
 
     def tick(self, *, claim: bool = True) -> None:
         """Do all that can be done now.
