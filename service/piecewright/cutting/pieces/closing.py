@@ -33,6 +33,9 @@ CORNER_DEG: Final = (35.0, 150.0)
 CORNER_REACH: Final = 2.0
 """A corner may lie this many gap widths ahead: at a tip of 30 degrees the gap is half as wide as deep."""
 
+GOES_ON: Final = 0.64
+"""Cosine of 50 degrees: an end that points farther off the gap stops there, it does not go on over it."""
+
 SPACING_MM: Final = 2.0
 """Between the points that close a gap: about a stitch."""
 
@@ -127,7 +130,7 @@ def _curve(
     Source: the cubic for a circular arc, handle = 4/3 tan(angle/4) x radius.
     """
     chord = (end - start) / width
-    if min(float(leaving @ chord), float(arriving @ chord)) < 0.2:  # noqa: PLR2004 - 78 degrees off
+    if min(float(leaving @ chord), float(arriving @ chord)) < GOES_ON:
         return _spread(np.vstack([start, end]), width)
     half = np.arccos(np.clip((leaving @ chord + arriving @ chord) / 2, -1, 1))
     handle = width / 3 / max(float(np.cos(half / 2)) ** 2, 0.5)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting import geometry as geo
+from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.surroundings import meanders
 from piecewright.cutting.pieces.thread_map import full_share
@@ -37,6 +38,12 @@ COVERS_HALF: Final = 0.5
 
 MISSES_MM: Final = 1.3
 """Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
+
+MEANDER_AT_HOME: Final = 0.7
+"""The loops of a meander touch the edge here and there; one that follows it does so nearly everywhere."""
+
+FARTHEST_SHARE: Final = 0.35
+"""Passes over a small piece lie nearer to its line than this share of its radius."""
 
 LEAST_COVERAGE: Final = 0.05
 
@@ -127,15 +134,34 @@ def weigh(ring: Ring, region: Region, followers: Sequence[Follower], around: Sur
     )
 
 
-def belonging(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
-    """Those runs of later blocks that belong to the ring, not only pass by."""
+def belonging(
+    followers: Iterable[Follower], ring: Ring, around: Surroundings, echoes: set[int]
+) -> list[Follower]:
+    """Those runs of later blocks that belong to the ring, not only pass by.
+
+    Args:
+        followers: All runs along the ring.
+        ring: The line.
+        around: The rest of the design.
+        echoes: Runs that keep their distance from several lines of the block.
+    """
+    farthest = FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm
     return [
         f
         for f in followers
-        if runs[f.run].block > ring.block
-        and f.coverage >= LEAST_COVERAGE
-        and (f.coverage >= COVERS_HALF or f.at_home >= AT_HOME)
+        if around.runs[f.run].block > ring.block
+        and f.run not in echoes
+        and f.away_mm <= farthest
+        and _is_at_home(f, around.runs[f.run])
     ]
+
+
+def _is_at_home(follower: Follower, run: Run) -> bool:
+    if run.stitch is Stitch.MEANDER and follower.at_home < MEANDER_AT_HOME:
+        return False
+    return follower.coverage >= COVERS_HALF or (
+        follower.at_home >= AT_HOME and follower.coverage >= LEAST_COVERAGE
+    )
 
 
 def _coverage(followers: Sequence[Follower]) -> float:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.geometry import nearest, pairs_within
+from piecewright.cutting.geometry import nearest, pairs_within, ring_area
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
@@ -37,6 +37,9 @@ TRAVEL_MM: Final = 7.0
 BACK_DEG: Final = 150.0
 """Where a path turns by more it may go back along itself."""
 
+MOST_TURNS: Final = 100
+"""A line that turns back more often is a scribble; the rest of it is taken as it is."""
+
 SHORTEST_BACK_MM: Final = 4.0
 """A pointed tip of 20 degrees has its sides within half a mm of each other for 1.5 mm only."""
 
@@ -44,6 +47,7 @@ ARC_SCALE: Final = 20.0
 WHOLE_BACK: Final = 0.8
 """A path that goes back over this share of all before it is a double run; a shorter way back is a spur."""
 
+SAME_HOLE_MM: Final = 0.3
 SAMPLE_MM: Final = 0.5
 LAP_MM: Final = 0.5
 """A lap lies this close to the first: chords of 3 mm stitches on a radius of 3 mm are 0.4 mm apart."""
@@ -56,6 +60,12 @@ SHORTEST_LOOP_MM: Final = 6.0
 
 LEAST_LOOP_MM2: Final = 7.0
 """A dot of 3 mm; smaller loops are ties, eyelets and flourishes."""
+
+SETTLED_MM: Final = 0.2
+"""Two units of the file: thread this near lies on the first."""
+
+SETTLES_MM: Final = 10.0
+"""A lap that comes in beside the line is on it after this."""
 
 LAP_BREAK_MM: Final = 3.0
 """Where a lap strays and comes back within this, it is still a lap."""
@@ -95,7 +105,7 @@ class _Samples:
 def traced(points: FloatArray) -> Traced:
     """Divide a path (n, 2) into loops and trails."""
     path = without_repeats(points)
-    parts = [_traced(unretraced(without_ties(part))) for part in _between_travels(path)]
+    parts = [_traced(whole) for part in _between_travels(path) for whole in unretraced(without_ties(part))]
     length = sum(part.lapped for part in parts)
     around = sum(float(arc_lengths(loop)[-1]) for part in parts for loop in part.loops)
     return Traced(
@@ -141,6 +151,15 @@ def arc_lengths(path: FloatArray) -> FloatArray:
     return np.asarray(np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
 
 
+def once(path: FloatArray) -> FloatArray:
+    """A bean line sewn once: points in the holes that were just left are left out."""
+    kept = [path[0]]
+    for point in path[1:]:
+        if all(np.hypot(*(point - hole)) > SAME_HOLE_MM for hole in kept[-3:]):
+            kept.append(point)
+    return np.array(kept)
+
+
 def without_repeats(path: FloatArray, least_mm: float = 0.05) -> FloatArray:
     """The path without points at which the needle went down in the same place again."""
     return np.asarray(path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]])
@@ -153,23 +172,46 @@ def without_ties(path: FloatArray) -> FloatArray:
     return path[first:last] if last - first > 1 else path
 
 
-def unretraced(path: FloatArray) -> FloatArray:
-    """The path without spurs (out and straight back), and a double run sewn out and back only once."""
+def unretraced(path: FloatArray) -> list[FloatArray]:
+    """The path without spurs (out and straight back), cut where it turns back after closing a loop."""
+    whole: list[FloatArray] = []
     place = 1
-    while place < len(path) - 1:
-        if (
-            _turns_back(path[place - 1 : place + 2])
-            and (back := _length_back(path, place)) >= SHORTEST_BACK_MM
-        ):
-            path, place = _cut_out(path, place, back)
-        place += 1
-    return path
+    for _ in range(MOST_TURNS):
+        found = _next_turn(path, place)
+        if found is None:
+            break
+        place = found + 1
+        if _closes_at(path, found):
+            whole.append(path[: found + 1])
+            path, place = path[found:], 1
+        elif (back := _length_back(path, found)) >= SHORTEST_BACK_MM:
+            path, place = _cut_out(path, found, back)
+            place += 1
+    return [*whole, path]
 
 
-def _turns_back(three: FloatArray) -> bool:
-    before, after = np.diff(three, axis=0)
-    size = float(np.hypot(*before) * np.hypot(*after))
-    return bool(float(before @ after) < np.cos(np.radians(BACK_DEG)) * size)
+def _next_turn(path: FloatArray, place: int) -> int | None:
+    """Index of the next point, from a place on, at which the path turns back."""
+    steps = np.diff(path[max(place - 1, 0) :], axis=0)
+    size = np.hypot(steps[:-1, 0], steps[:-1, 1]) * np.hypot(steps[1:, 0], steps[1:, 1])
+    back = np.einsum("ij,ij->i", steps[:-1], steps[1:]) < np.cos(np.radians(BACK_DEG)) * size
+    found = np.flatnonzero(back)
+    return max(place, 1) + int(found[0]) if len(found) else None
+
+
+def _closes_at(path: FloatArray, place: int) -> bool:
+    """Whether the path comes to where it was a loop's length before."""
+    arc = arc_lengths(path[: place + 1])
+    before = path[: place + 1][arc <= arc[-1] - SHORTEST_LOOP_MM]
+    if len(before) < 2:  # noqa: PLR2004 - no path yet
+        return False
+    earlier = _fine(before)
+    here = np.hypot(*(earlier - path[place]).T) <= LAP_MM
+    if not here.any():
+        return False
+    last = float(arc_lengths(earlier)[np.flatnonzero(here)[-1]])
+    loop = path[: place + 1][arc >= last - SAMPLE_MM]
+    return len(loop) > 3 and abs(ring_area(loop)) >= LEAST_LOOP_MM2  # noqa: PLR2004 - a triangle
 
 
 def _length_back(path: FloatArray, place: int) -> float:
@@ -226,7 +268,7 @@ def _sampled(path: FloatArray, arc: FloatArray) -> _Samples:
 
 
 def _returns(samples: _Samples) -> FloatArray:
-    """Arc lengths (r, 2) at which a loop could begin and end: the path runs on along itself the same way.
+    """Arc lengths (r, 3) at which a loop could begin and end, as the path runs on along itself, and how near.
 
     In the order of their ends; of several beginnings for one end the latest comes first.
     """
@@ -238,7 +280,10 @@ def _returns(samples: _Samples) -> FloatArray:
     wide = np.abs(_areas(samples.places, begin, end)) >= LEAST_LOOP_MM2
     kept = np.flatnonzero(apart & along & wide)
     kept = kept[np.lexsort((-begin[kept], end[kept]))]
-    return np.column_stack([samples.arc[begin[kept]], samples.arc[end[kept]]])
+    begin, end = begin[kept], end[kept]
+    between, way = samples.places[end] - samples.places[begin], samples.way[begin]
+    beside = np.abs(between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0])
+    return np.column_stack([samples.arc[begin], samples.arc[end], beside])
 
 
 def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:
@@ -252,9 +297,17 @@ def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:
 def _first_loop(returns: FloatArray, start: float) -> tuple[float, float] | None:
     """Where the first loop after a start begins and ends, if there is one."""
     later = returns[int(np.searchsorted(returns[:, 1], start)) :]
-    whole = later[:, 0] >= start
-    first = int(np.argmax(whole)) if len(whole) else 0
-    return (float(later[first, 0]), float(later[first, 1])) if len(whole) and whole[first] else None
+    later = later[later[:, 0] >= start]
+    if not len(later):
+        return None
+    first = later[0]
+    # A way to the ring may come in beside it: the ring is closed where the two lie on each other.
+    ahead = later[:, 1] - first[1]
+    same = (ahead <= SETTLES_MM) & (np.abs(later[:, 0] - first[0] - ahead) <= LAP_BREAK_MM)
+    near = later[same]
+    settled = np.flatnonzero(near[:, 2] <= SETTLED_MM)
+    best = near[settled[0]] if len(settled) else near[int(np.argmin(near[:, 2]))]
+    return float(best[0]), float(best[1])
 
 
 def _end_of_lap(samples: _Samples, begin: float, end: float) -> float:

@@ -13,7 +13,8 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
-from piecewright.cutting.pieces.evidence import COVERING
+from piecewright.cutting.passes import Role
+from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.words import Hint
 
 if TYPE_CHECKING:
@@ -120,7 +121,8 @@ def _as_large(one: Placement, area: float, around: Surroundings) -> bool:
 
 
 def _is_covered(placement: Placement, around: Surroundings) -> bool:
-    covers = [f.on for f in placement.followers if around.runs[f.run].stitch in COVERING]
+    covering = {run for run, role in follower_roles(placement.followers, around.runs) if role is Role.COVER}
+    covers = [f.on for f in placement.followers if f.run in covering]
     return bool(covers) and float(np.mean(np.any(np.array(covers), axis=0))) > UNCOVERED
 
 

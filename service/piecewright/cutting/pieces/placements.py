@@ -79,9 +79,9 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
     """
     chosen: list[Placement] = []
     following = find_followers(rings, around.runs)
-    echoes = _echoes(following)
+    echoes = _echoes(rings, following)
     for ring, followers in zip(rings, following, strict=True):
-        own = [f for f in belonging(followers, ring, around.runs) if f.run not in echoes]
+        own = belonging(followers, ring, around, echoes[ring.block])
         owner = _owner(ring, own, chosen, around.runs)
         if owner is None:
             _consider(ring, own, around, rules, chosen)
@@ -90,16 +90,19 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
     return _each_to_its_nearest(chosen)
 
 
-def _echoes(following: Sequence[Sequence[Follower]]) -> set[int]:
-    """Indices of runs that keep the same distance from several lines: echo quilting, not a second pass."""
-    beside: Counter[int] = Counter()
-    on: set[int] = set()
-    for followers in following:
+def _echoes(rings: Sequence[Ring], following: Sequence[Sequence[Follower]]) -> dict[int, set[int]]:
+    """For each block the runs that keep their distance from several of its lines: no second passes."""
+    beside: Counter[tuple[int, int]] = Counter()
+    on: set[tuple[int, int]] = set()
+    for ring, followers in zip(rings, following, strict=True):
         for follower in followers:
             if follower.at_home > ECHO_SHARE:
-                beside[follower.run] += 1
-                on |= {follower.run} if follower.away_mm < ECHO_MM else set()
-    return {run for run, lines in beside.items() if lines > 1} - on
+                beside[ring.block, follower.run] += 1
+                on |= {(ring.block, follower.run)} if follower.away_mm < ECHO_MM else set()
+    echoes: dict[int, set[int]] = {ring.block: set() for ring in rings}
+    for block, run in {key for key, lines in beside.items() if lines > 1} - on:
+        echoes[block].add(run)
+    return echoes
 
 
 def _consider(
@@ -216,7 +219,7 @@ def placements_by_hand(
         region = region_of(ring.points)
         if ring.block not in named or ring.block in rule.ignore or region is None:
             continue
-        own = belonging(followers, ring, around.runs)
+        own = belonging(followers, ring, around, set())
         again = _same_block(ring, chosen)
         if again is not None:
             chosen[again] = _merged(chosen[again], ring)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.geometry import frozen, ring_area, ring_length
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.chains import chain_of, close_chains
-from piecewright.cutting.pieces.loops import LEAST_LOOP_MM2, seamed, traced
+from piecewright.cutting.pieces.loops import LEAST_LOOP_MM2, once, seamed, traced
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -72,7 +72,7 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
     blocks: dict[int, list[Chain]] = {}
     for index, run in enumerate(runs):
         if run.stitch in LINES and len(run.points) > 2:  # noqa: PLR2004 - a line with a way to go
-            found = traced(run.points)
+            found = traced(once(run.points) if run.stitch is Stitch.BEAN else run.points)
             rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
             chains = [chain_of(index, trail) for trail in found.trails]
             blocks.setdefault(run.block, []).extend(c for c in chains if c.sewn_mm >= SHORTEST_TRAIL_MM)

@@ -13,7 +13,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray, Region
     from piecewright.cutting.passes import Run
@@ -89,20 +89,28 @@ def full_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> tuple[f
     if not here.any():
         return 0.0, 0.0
     full = _full_cells(threads, here)
-    across, down = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
-    grid = np.column_stack([across.ravel(), down.ravel()]).astype(np.int64)
-    depth = geo.distances_to_edge(region, np.asarray((grid + 0.5) * CELL_MM, dtype=np.float64))
-    is_full = np.array([cell in full for cell in map(tuple, grid.tolist())])
-    inside = depth >= min(EDGE_MM, float(depth.max()) / 2)
+    if not len(full):
+        return 0.0, 0.0
+    depth = geo.distances_to_edge(region, np.asarray((full + 0.5) * CELL_MM, dtype=np.float64))
+    edge = min(EDGE_MM, 0.5 * geo.area(region) / geo.perimeter(region))
     around = (depth <= -AROUND_MM[0]) & (depth >= -AROUND_MM[1])
-    return _mean(is_full[inside]), _mean(is_full[around])
+    return (
+        _share_of(int((depth >= edge).sum()), geo.grow(region, -edge)),
+        _share_of(int(around.sum()), geo.difference(outer, _grown(region, AROUND_MM[0]))),
+    )
 
 
-def _full_cells(threads: ThreadMap, here: BoolArray) -> set[tuple[int, int]]:
+def _grown(region: Region, distance: float) -> Region:
+    return geo.largest(geo.grow(region, distance)) or region
+
+
+def _share_of(cells: int, regions: Iterable[Region]) -> float:
+    """Share of some regions that so many cells take up."""
+    whole = sum(geo.area(region) for region in regions)
+    return min(cells * CELL_MM**2 / whole, 1.0) if whole else 0.0
+
+
+def _full_cells(threads: ThreadMap, here: BoolArray) -> IntArray:
     cells, back = np.unique(threads.cell[here], axis=0, return_inverse=True)
     thread = np.bincount(back.ravel(), threads.thread_mm[here])
-    return set(map(tuple, cells[thread >= FULL_MM_PER_MM2 * CELL_MM**2].tolist()))
-
-
-def _mean(flags: BoolArray) -> float:
-    return float(flags.mean()) if len(flags) else 0.0
+    return np.asarray(cells[thread >= FULL_MM_PER_MM2 * CELL_MM**2])
