@@ -110,7 +110,7 @@ def distances_to_edge(region: Area, points: FloatArray) -> FloatArray:
     Without an edge every point is infinitely far outside.
     """
     polygon = _polygon(region)
-    rings = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.get_rings(polygon))]
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(shapely.get_parts(polygon))]
     if not rings:
         return np.full(len(points), -np.inf)
     starts, ends = (np.concatenate([ring[part] for ring in rings]) for part in (np.s_[:-1], np.s_[1:]))

@@ -44,8 +44,8 @@ def clean_ring(points: FloatArray) -> FloatArray:
     Returns:
         (k, 2) mm, at least three points if three lie apart.
     """
-    ring = without_short_edges(points, REPEAT_MM)
-    return _without_lap(_without_ties(ring))
+    ring = _without_ties(without_short_edges(points, REPEAT_MM))
+    return without_short_edges(_without_lap(ring), REPEAT_MM)
 
 
 def _without_ties(ring: FloatArray) -> FloatArray:
@@ -54,7 +54,7 @@ def _without_ties(ring: FloatArray) -> FloatArray:
         ties = _ties(ring)
         if len(ties) == 0:
             break
-        ring = np.delete(ring, ties[0], axis=0)
+        ring = without_short_edges(np.delete(ring, ties[0], axis=0), REPEAT_MM)
     return ring
 
 

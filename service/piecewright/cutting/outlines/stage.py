@@ -1,19 +1,75 @@
-"""The stage as a list of its steps."""
+"""The stage as a list of its steps: draw lines, find twins, choose offsets, cut, check."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting import geometry as geo
+import numpy as np
+
 from piecewright.cutting.findings import Finding
-from piecewright.cutting.outlines.line import curve_of, line_of
-from piecewright.cutting.outlines.offset import offset_region
-from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines
+from piecewright.cutting.geometry import (
+    CurvedRegion,
+    FloatArray,
+    area,
+    bounds,
+    flattened,
+    intersects,
+    scaled,
+    transformed,
+)
+from piecewright.cutting.outlines.blade import blade_findings, closed_holes, falls_apart, vanished
+from piecewright.cutting.outlines.cover import Roof, bands_of, roof_over, tack_points
+from piecewright.cutting.outlines.edge import (
+    check_edge,
+    edge_findings,
+    hidden_stretches,
+    margins_of,
+)
+from piecewright.cutting.outlines.fit import Limits, fit_findings, fitted_offset, limits_of, tightest
+from piecewright.cutting.outlines.line import Line, curve_of, line_of
+from piecewright.cutting.outlines.offset import notched, offset_region, top_of
+from piecewright.cutting.outlines.twins import find_twins
+from piecewright.cutting.outlines.values import CutOutline, Outlines, Twin
 
 if TYPE_CHECKING:
-    from piecewright.cutting.outlines.line import Line
-    from piecewright.cutting.pieces import Piece, Understanding
+    from collections.abc import Mapping, Sequence
+
+    from piecewright.cutting.outlines.cover import Band
+    from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.rules import OutlineRules
+
+EDGE_MM: Final = 0.01
+"""To how much a cut outline is flattened for the edge check."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Job:
+    """A piece to be outlined, with all that its stitches say.
+
+    Attributes:
+        line: Its smooth line.
+        roof: What lies over it.
+        tack: Needle points that must catch it, (n, 2) mm.
+        limits: Between which offsets it fits; without limits unless the rules say ``fit``.
+    """
+
+    line: Line
+    roof: Roof
+    tack: FloatArray
+    limits: Limits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Cut:
+    """What is cut for a leader and its twins: the curve that leaves, and the edge that is sewn over.
+
+    Without stretch factors and notches both are the same.
+    """
+
+    offset_mm: float
+    curve: CurvedRegion
+    edge: CurvedRegion
 
 
 def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
@@ -22,50 +78,172 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
     Args:
         understanding: The pieces with their lines, and the passes that hold and cover them.
         rules: Offset, corners and limits.
+
+    Returns:
+        Outlines in the order of the pieces, and findings about them.
     """
     lines = [line_of(piece) for piece in understanding.pieces if piece.cut]
-    outlines: list[CutOutline] = []
-    findings: list[Finding] = []
-    for line in lines:
-        _outline(line, rules, outlines, findings)
+    bands = bands_of(understanding)
+    jobs = [_job(line, understanding, bands, rules) for line in lines]
+    twins = find_twins(
+        [job.line for job in jobs if not _extends(job, rules)],
+        rules.twin_tolerance,
+        lambda twin: _grain_allows(twin, rules),
+    )
+    findings: list[Finding] = [*_stretch_findings(jobs, rules)]
+    cuts: dict[str, _Cut] = {}
+    outlines = []
+    for job in jobs:
+        name = job.line.piece.id
+        twin = twins.get(name)
+        if twin is None:
+            _cut(job, _offset(name, jobs, twins, rules), rules, cuts, findings)
+        elif twin.of in cuts:
+            cuts[name] = _moved(cuts[twin.of], twin)
+        if name in cuts:
+            outlines.append(_outline(job, cuts[name], twin, rules, findings))
     return Outlines(outlines=tuple(outlines), findings=tuple(findings))
 
 
-def _outline(line: Line, rules: OutlineRules, outlines: list[CutOutline], findings: list[Finding]) -> None:
-    """Outline one piece, or say that it vanishes."""
-    offset = rules.base_offset if line.piece.kind == "base" else rules.offset
-    offset_mm = 1.5 if offset == "fit" else offset
-    parts = offset_region(line, offset_mm, rules)
+def _job(
+    line: Line, understanding: Understanding, bands: Mapping[int, tuple[Band, ...]], rules: OutlineRules
+) -> _Job:
+    """Gather what the stitches say of a piece."""
+    roof = roof_over(line.region, line.piece, understanding, bands)
+    tack = tack_points(line.region, line.piece, understanding)
+    limits = Limits()
+    if rules.offset == "fit" and line.piece.kind == "applique":
+        limits = limits_of(line.region, roof, tack, rules.fit)
+    return _Job(line=line, roof=roof, tack=tack, limits=limits)
+
+
+def _extends(job: _Job, rules: OutlineRules) -> bool:
+    """Whether the fabric reaches farther under a later piece, as a twin's would not."""
+    return rules.under_lap > 0 and any(intersects(job.line.region, later) for later in job.roof.later_pieces)
+
+
+def _grain_allows(twin: Twin, rules: OutlineRules) -> bool:
+    """Whether one cut serves both, though fabric is cut longer one way."""
+    return rules.stretch_along_grain == rules.stretch_across_grain or twin.turned_deg % 180.0 == 0
+
+
+def _offset(
+    name: str, jobs: Sequence[_Job], twins: Mapping[str, Twin], rules: OutlineRules
+) -> tuple[float, Limits]:
+    """The offset of a leader, and the limits that it and its twins set."""
+    family = [
+        job
+        for job in jobs
+        if job.line.piece.id == name or ((twin := twins.get(job.line.piece.id)) and twin.of == name)
+    ]
+    if family[0].line.piece.kind == "base":
+        return rules.base_offset, Limits()
+    if rules.offset != "fit":
+        return rules.offset, Limits()
+    limits = tightest([job.limits for job in family])
+    return fitted_offset(limits, rules.fit), limits
+
+
+def _cut(
+    job: _Job,
+    choice: tuple[float, Limits],
+    rules: OutlineRules,
+    cuts: dict[str, _Cut],
+    findings: list[Finding],
+) -> None:
+    """Cut a leader, or say that it vanishes."""
+    name, (offset_mm, limits) = job.line.piece.id, choice
+    findings += fit_findings(name, offset_mm, limits)
+    parts = offset_region(job.line, offset_mm, rules, job.roof.later_pieces)
     if not parts:
-        findings.append(_vanished(line.piece, offset_mm))
+        findings.append(vanished(name, offset_mm))
         return
-    curve = curve_of(parts[0])
-    outlines.append(
-        CutOutline(
-            piece=line.piece,
-            line=line.curve(),
-            curve=curve,
-            offset_mm=offset_mm,
-            area_mm2=geo.area(curve),
-            corners=line.corners.tips,
-            edge=EdgeCheck(
-                least_cover_mm=None,
-                median_cover_mm=None,
-                uncovered_share=None,
-                least_reach_mm=None,
-                hidden_share=0.0,
-                worst_place=None,
-            ),
-            twin=None,
+    findings += falls_apart(name, offset_mm, parts)
+    findings += closed_holes(name, offset_mm, job.line.region, parts[0])
+    edge = curve_of(parts[0])
+    findings += blade_findings(name, edge, rules)
+    curve = edge
+    if rules.notches > 0:
+        curve = curve_of(notched(parts[0], rules.notches, _notch_places(job, edge)))
+    cuts[name] = _Cut(offset_mm=offset_mm, curve=_stretched(curve, rules), edge=edge)
+
+
+def _notch_places(job: _Job, edge: CurvedRegion) -> FloatArray:
+    """The top of a piece, and where a later piece begins or ends to hide its edge."""
+    region = flattened(edge, EDGE_MM)
+    hidden = hidden_stretches(margins_of(region, job.line.region, job.roof))
+    ends = [stretch[k] for stretch in hidden for k in (0, -1) if not np.array_equal(stretch[0], stretch[-1])]
+    return np.vstack([top_of(region), *ends])
+
+
+def _stretched(curve: CurvedRegion, rules: OutlineRules) -> CurvedRegion:
+    """The curve drawn longer and wider by the rules' factors, about its middle."""
+    if rules.stretch_across_grain == rules.stretch_along_grain == 1.0:
+        return curve
+    x0, y0, x1, y1 = bounds(curve)
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    return scaled(curve, rules.stretch_across_grain, rules.stretch_along_grain, middle)
+
+
+def _moved(cut: _Cut, twin: Twin) -> _Cut:
+    """The leader's cut where a twin lies."""
+    return _Cut(
+        offset_mm=cut.offset_mm,
+        curve=transformed(cut.curve, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm),
+        edge=transformed(cut.edge, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm),
+    )
+
+
+def _outline(
+    job: _Job, cut: _Cut, twin: Twin | None, rules: OutlineRules, findings: list[Finding]
+) -> CutOutline:
+    """Check the raw edge of a piece and put everything together."""
+    piece = job.line.piece
+    raw_edge = flattened(cut.edge, EDGE_MM)
+    margins = margins_of(raw_edge, job.line.region, job.roof)
+    edge = check_edge(margins, raw_edge, job.tack, has_cover=bool(piece.cover) and piece.kind == "applique")
+    if piece.kind == "applique":
+        found = edge_findings(piece.id, edge, job.tack, raw_edge)
+        found += _notch_findings(piece.id, edge.least_reach_mm, rules)
+        known = {finding.code for finding in findings if twin and finding.piece == twin.of}
+        findings += [finding for finding in found if finding.code not in known]
+    return CutOutline(
+        piece=piece,
+        line=job.line.curve(),
+        curve=cut.curve,
+        offset_mm=cut.offset_mm,
+        area_mm2=area(cut.curve),
+        corners=job.line.corners.tips,
+        edge=edge,
+        twin=twin,
+        hidden=hidden_stretches(margins),
+    )
+
+
+def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> list[Finding]:
+    """Notches that reach the tack-down."""
+    if rules.notches == 0 or reach_mm is None or rules.notches < reach_mm:
+        return []
+    return [
+        Finding(
+            code="notch-deep",
+            message=f"Notches of {rules.notches:g} mm reach the tack-down of piece {piece}.",
+            advice="Set less depth under notches, or a larger offset.",
+            piece=piece,
         )
-    )
+    ]
 
 
-def _vanished(piece: Piece, offset_mm: float) -> Finding:
-    """The finding for a piece of which nothing is left."""
-    return Finding(
-        code="piece-vanishes",
-        message=f"Nothing is left of piece {piece.id} with an offset of {offset_mm:g} mm.",
-        advice="Set a larger offset for this product, or leave the piece out by block number.",
-        piece=piece.id,
-    )
+def _stretch_findings(jobs: Sequence[_Job], rules: OutlineRules) -> list[Finding]:
+    """Say that nothing is cut in the design's own size, if it is not."""
+    along, across = rules.stretch_along_grain, rules.stretch_across_grain
+    if along == across == 1.0 or not jobs:
+        return []
+    return [
+        Finding(
+            code="rescaled",
+            message=f"Every piece is cut {along - 1:+.1%} along and {across - 1:+.1%} across the grain of "
+            "the fabric, which runs up and down the design.",
+            advice="Lay the pieces with the grain; set both stretch factors to 1 for fabric without give.",
+        )
+    ]

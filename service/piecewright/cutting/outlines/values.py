@@ -19,7 +19,8 @@ class EdgeCheck:
         least_cover_mm: Least distance from the raw edge to the outer limit of the cover (negative:
             the edge sticks out), over the part of the edge that is not hidden under a later piece.
         median_cover_mm: The same, in the median.
-        uncovered_share: Share of that part of the edge that no cover lies over.
+        uncovered_share: Share of that part of the edge that sticks out from under the cover by more
+            than half a thread's width.
         least_reach_mm: Least fabric beyond the tack-down.
         hidden_share: Share of the edge that lies under a later piece.
         worst_place: Where the cover is least, (x, y) in the design, mm.
@@ -41,11 +42,15 @@ class Twin:
         of: Id of the earlier piece, whose outline is cut for both.
         turned_deg: By how much the earlier is turned (clockwise on the page, y down) to match.
         mirrored: Whether it is turned over first (x to -x).
+        x_mm: With ``y_mm``, where the earlier one's origin comes to lie after the turn.
+        y_mm: See ``x_mm``.
     """
 
     of: str
     turned_deg: float
     mirrored: bool
+    x_mm: float = 0.0
+    y_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,6 +66,7 @@ class CutOutline:
         corners: Corners of the line that were kept, (k, 2), mm.
         edge: How the raw edge lies between the stitches.
         twin: If it is cut from an earlier piece's outline.
+        hidden: The stretches of the raw edge that lie under later pieces, each (n, 2) mm.
     """
 
     piece: Piece
@@ -71,6 +77,7 @@ class CutOutline:
     corners: FloatArray
     edge: EdgeCheck
     twin: Twin | None
+    hidden: tuple[FloatArray, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,0 +1,186 @@
+"""Cover: what lies over the raw edge of a piece, and what hides it later.
+
+Terms: a *band* is what the stitches of one run of a cover sweep; a *roof* is everything under which
+a raw edge is out of sight: the piece's own cover, later pieces, and the covers of these.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.geometry import (
+    FloatArray,
+    Region,
+    bounds,
+    distances_to_edge,
+    grow,
+    spaced,
+    swept,
+    union,
+)
+from piecewright.cutting.passes import Stitch
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from piecewright.cutting.passes import Pass, Run
+    from piecewright.cutting.pieces import Piece, Understanding
+
+NEAR_MM: Final = 12.0
+"""Stitches and pieces farther than this from a piece have nothing to do with its edge."""
+
+INSIDE_MM: Final = 1.0
+"""What lies this far inside a line is not its edge; covers reach at least as far in."""
+
+SURE: Final = 0.6
+"""A later piece less certain than this is not trusted to hide an edge."""
+
+OTHER_EDGE_STEP_MM: Final = 1.0
+"""How closely the edges of other pieces are looked at to tell whose stitches are whose."""
+
+ACROSS: Final = frozenset({Stitch.ZIGZAG, Stitch.SATIN, Stitch.BLANKET})
+"""Stitches with an inner and an outer side; a tack-down of these holds with its inner needle points."""
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Band:
+    """What one run of a cover sweeps, and the box around it."""
+
+    regions: tuple[Region, ...]
+    box: Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Roof:
+    """What lies over one piece.
+
+    Attributes:
+        cover: Bands of its own cover; empty if it has none.
+        later_pieces: Regions of later pieces near it.
+        later_covers: Bands of the covers of these.
+        everything: All of that and the piece's own line, joined.
+        limit: The same with the line's inside only, so that its edge is where the stitches end, also
+            where that is inside the line.
+    """
+
+    cover: tuple[Region, ...]
+    later_pieces: tuple[Region, ...]
+    later_covers: tuple[Region, ...]
+    everything: tuple[Region, ...]
+    limit: tuple[Region, ...]
+
+
+def bands_of(understanding: Understanding) -> dict[int, tuple[Band, ...]]:
+    """The bands of all passes that cover an appliqué piece, by the number of the pass."""
+    numbers = {number for piece in understanding.pieces for number in piece.cover}
+    return {number: tuple(map(_band, understanding.passes[number - 1].runs)) for number in sorted(numbers)}
+
+
+def roof_over(
+    line: Region, piece: Piece, understanding: Understanding, bands: Mapping[int, tuple[Band, ...]]
+) -> Roof:
+    """Gather what lies over a piece.
+
+    Args:
+        line: Its smooth line.
+        piece: The piece.
+        understanding: All pieces, in the order in which they are placed.
+        bands: From ``bands_of``.
+    """
+    box = bounds(line)
+    later = [other for other in _after(piece, understanding) if _near(bounds(other.line), box)]
+    cover = _near_bands(piece.cover, bands, box)
+    later_covers = tuple(region for other in later for region in _near_bands(other.cover, bands, box))
+    later_pieces = tuple(other.line for other in later)
+    return Roof(
+        cover=cover,
+        later_pieces=later_pieces,
+        later_covers=later_covers,
+        everything=union([line, *cover, *later_pieces, *later_covers]),
+        limit=union([*grow(line, -INSIDE_MM), *cover, *later_pieces, *later_covers]),
+    )
+
+
+def tack_points(line: Region, piece: Piece, understanding: Understanding) -> FloatArray:
+    """Needle points of the tack-down that must catch the fabric of a piece, (n, 2) mm.
+
+    Of a zigzag or blanket stitch these are the inner ones. Where one pass holds several pieces, each
+    needle point belongs to the piece whose edge is nearest.
+    """
+    box = bounds(line)
+    rows = [
+        _own(_catching(run, line), line, holding, piece, understanding)
+        for holding in (understanding.passes[number - 1] for number in piece.tack_down)
+        for run in holding.runs
+        if _near(_box(run.points), box)
+    ]
+    return np.concatenate(rows) if rows else np.zeros((0, 2))
+
+
+def _after(piece: Piece, understanding: Understanding) -> list[Piece]:
+    """Pieces that are placed later and are certain enough."""
+    start = next(k for k, other in enumerate(understanding.pieces) if other.id == piece.id)
+    later = understanding.pieces[start + 1 :]
+    return [other for other in later if other.kind == "applique" and (other.cut or other.confidence >= SURE)]
+
+
+def _band(run: Run) -> Band:
+    """What one run sweeps."""
+    return Band(swept(run.points), _box(run.points))
+
+
+def _near_bands(
+    numbers: Iterable[int], bands: Mapping[int, tuple[Band, ...]], box: Box
+) -> tuple[Region, ...]:
+    """The regions of some passes' bands that come near a box."""
+    return tuple(
+        region
+        for number in numbers
+        for band in bands[number]
+        if _near(band.box, box)
+        for region in band.regions
+    )
+
+
+def _box(points: FloatArray) -> Box:
+    """Bounds of points."""
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    return (float(x0), float(y0), float(x1), float(y1))
+
+
+def _near(one: Box, other: Box) -> bool:
+    """Whether two boxes come within ``NEAR_MM`` of each other."""
+    apart_x = max(one[0], other[0]) - min(one[2], other[2])
+    apart_y = max(one[1], other[1]) - min(one[3], other[3])
+    return max(apart_x, apart_y) <= NEAR_MM
+
+
+def _catching(run: Run, line: Region) -> FloatArray:
+    """The needle points of a tack-down run that hold fabric."""
+    if run.stitch not in ACROSS:
+        return run.points
+    inside = distances_to_edge(line, run.points)
+    return run.points[inside >= np.median(inside)]
+
+
+def _own(
+    points: FloatArray, line: Region, holding: Pass, piece: Piece, understanding: Understanding
+) -> FloatArray:
+    """Those points of a pass that are nearer to this piece's edge than to another's."""
+    others = [other for other in understanding.pieces if other.id in holding.pieces and other.id != piece.id]
+    if not others or len(points) == 0:
+        return points
+    own = np.abs(distances_to_edge(line, points))
+    nearest = np.min(np.stack([_to_ring(other.line, points) for other in others]), axis=0)
+    return np.asarray(points[own <= nearest])
+
+
+def _to_ring(region: Region, points: FloatArray) -> FloatArray:
+    """Distance of points to a region's edge."""
+    ring = Region(exterior=spaced(region.exterior, OTHER_EDGE_STEP_MM), holes=region.holes)
+    return np.abs(distances_to_edge(ring, points))

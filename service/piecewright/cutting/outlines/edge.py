@@ -1,0 +1,201 @@
+"""Edge check: how the raw edge lies between the stitches that hold it and those that hide it.
+
+Terms: the *margin* at a point of the raw edge is how far it lies inside the roof over it, negative
+where nothing lies over it; *reach* is how far fabric lies beyond the tack-down.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.findings import Finding
+from piecewright.cutting.geometry import (
+    BoolArray,
+    FloatArray,
+    Region,
+    contains_points,
+    distances_to_edge,
+    frozen,
+    ring_area,
+    spaced,
+)
+from piecewright.cutting.outlines.values import EdgeCheck
+
+if TYPE_CHECKING:
+    from piecewright.cutting.outlines.cover import Roof
+
+STEP_MM: Final = 0.25
+"""How closely the raw edge is looked at: a quarter of the narrowest gap that shows."""
+
+SLIT_MM2: Final = 1.0
+"""Openings of a roof smaller than this are gaps between threads, not places where an edge shows."""
+
+SPARE_MM: Final = 0.2
+"""Fabric laid by hand shifts by this much (common practice, no source): less to spare is a finding."""
+
+THREAD_MM: Final = 0.2
+"""Half the width of a thread (usual satin lies in rows 0.4 mm apart, common practice, no source): so
+far beyond the needle points of a cover an edge is still hidden."""
+
+SHOWING: Final = 0.01
+"""Share of the edge that may lie bare: where a cover begins and ends there is always a little gap."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Margins:
+    """The raw edge, point by point.
+
+    Attributes:
+        points: (n, 2) mm, at most 0.25 mm apart, ring after ring.
+        margin_mm: How far each lies inside the roof, (n,); negative where it is bare.
+        hidden: Whether it is a later piece, or the cover of one, that does, (n,).
+        starts: Index of the first point of each ring.
+    """
+
+    points: FloatArray
+    margin_mm: FloatArray
+    hidden: BoolArray
+    starts: tuple[int, ...]
+
+
+def margins_of(raw_edge: Region, line: Region, roof: Roof) -> Margins:
+    """Look along a raw edge.
+
+    Args:
+        raw_edge: The region whose boundary is looked at.
+        line: The smooth line of the piece.
+        roof: What lies over the piece.
+    """
+    rings = [spaced(ring, STEP_MM) for ring in (raw_edge.exterior, *raw_edge.holes)]
+    points = np.concatenate(rings)
+    under_cover = contains_points(roof.cover, points)
+    hidden = contains_points(roof.later_pieces, points)
+    hidden |= contains_points(roof.later_covers, points) & ~under_cover
+    covered = under_cover | hidden
+    to_limit = np.abs(distances_to_edge(tuple(map(without_slits, roof.everything)), points))
+    bare = -np.minimum(_distance_outside(roof, points), np.abs(distances_to_edge(line, points)))
+    return Margins(
+        points=points,
+        margin_mm=np.where(covered, to_limit, bare),
+        hidden=hidden,
+        starts=tuple(int(k) for k in np.cumsum([0, *(len(ring) for ring in rings[:-1])])),
+    )
+
+
+def check_edge(margins: Margins, raw_edge: Region, tack_points: FloatArray, *, has_cover: bool) -> EdgeCheck:
+    """Sum up how a raw edge lies.
+
+    Args:
+        margins: From ``margins_of``.
+        raw_edge: The region that is cut.
+        tack_points: Needle points that must catch it, (n, 2) mm.
+        has_cover: Whether the piece has a cover of its own.
+    """
+    open_edge = ~margins.hidden
+    judged = has_cover and bool(open_edge.any())
+    shown = margins.margin_mm[open_edge]
+    worst = int(np.argmin(np.where(open_edge, margins.margin_mm, np.inf)))
+    return EdgeCheck(
+        least_cover_mm=float(shown.min()) if judged else None,
+        median_cover_mm=float(np.median(shown)) if judged else None,
+        uncovered_share=float((shown < -THREAD_MM).mean()) if judged else None,
+        least_reach_mm=float(distances_to_edge(raw_edge, tack_points).min()) if len(tack_points) else None,
+        hidden_share=float(margins.hidden.mean()),
+        worst_place=_place(margins.points[worst]) if judged else None,
+    )
+
+
+def hidden_stretches(margins: Margins) -> tuple[FloatArray, ...]:
+    """The stretches of the raw edge that lie under later pieces, each (k, 2) mm, read-only."""
+    stretches: list[FloatArray] = []
+    for start, end in pairwise([*margins.starts, len(margins.points)]):
+        stretches += _stretches(margins.points[start:end], margins.hidden[start:end])
+    return tuple(stretches)
+
+
+def edge_findings(piece: str, edge: EdgeCheck, tack_points: FloatArray, raw_edge: Region) -> list[Finding]:
+    """Say where the raw edge shows or is not caught, and what to change."""
+    findings = []
+    if edge.least_cover_mm is not None and edge.uncovered_share is not None:
+        if edge.uncovered_share > SHOWING:
+            findings.append(_edge_shows(piece, edge))
+        elif edge.least_cover_mm < 0 or (edge.median_cover_mm or 0) < SPARE_MM:
+            findings.append(_edge_close(piece, edge))
+    if edge.least_reach_mm is not None and edge.least_reach_mm < SPARE_MM:
+        worst = int(np.argmin(distances_to_edge(raw_edge, tack_points)))
+        findings.append(_reach_short(piece, edge.least_reach_mm, _place(tack_points[worst])))
+    return findings
+
+
+def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
+    """Part of the edge lies bare."""
+    return Finding(
+        code="edge-shows",
+        message=f"The raw edge of piece {piece} shows along {edge.uncovered_share or 0:.0%} of it, "
+        f"by up to {max(-(edge.least_cover_mm or 0), 0):.1f} mm.",
+        advice="Set a smaller offset or fit, or widen the cover; if the edge is meant to lie under "
+        "another piece, check that the other piece was found.",
+        piece=piece,
+        place=edge.worst_place,
+    )
+
+
+def _edge_close(piece: str, edge: EdgeCheck) -> Finding:
+    """The edge is hidden, but hardly."""
+    return Finding(
+        code="edge-close",
+        message=f"The raw edge of piece {piece} lies only {edge.median_cover_mm or 0:.2f} mm inside its "
+        f"cover, {edge.least_cover_mm or 0:.2f} mm at the worst place.",
+        advice="Set a smaller offset or fit, or widen the cover, so that a small shift does not show.",
+        piece=piece,
+        place=edge.worst_place,
+    )
+
+
+def _reach_short(piece: str, reach_mm: float, place: tuple[float, float]) -> Finding:
+    """The tack-down misses the fabric, or nearly."""
+    what = (
+        f"misses the fabric by {-reach_mm:.1f} mm"
+        if reach_mm < 0
+        else f"runs only {reach_mm:.2f} mm inside its edge"
+    )
+    return Finding(
+        code="reach-short",
+        message=f"The tack-down of piece {piece} {what}.",
+        advice="Set a larger offset or fit, or move the tack-down inwards.",
+        piece=piece,
+        place=place,
+    )
+
+
+def without_slits(region: Region) -> Region:
+    """The region with its smallest openings closed."""
+    return Region(
+        exterior=region.exterior,
+        holes=tuple(hole for hole in region.holes if abs(ring_area(hole)) > SLIT_MM2),
+    )
+
+
+def _distance_outside(roof: Roof, points: FloatArray) -> FloatArray:
+    """Distance to whatever covers edges at all; infinite if nothing does."""
+    over = (*roof.cover, *roof.later_pieces, *roof.later_covers)
+    return np.abs(distances_to_edge(over, points))
+
+
+def _stretches(points: FloatArray, chosen: BoolArray) -> list[FloatArray]:
+    """Runs of chosen points round a ring."""
+    if chosen.all():
+        return [frozen(np.vstack([points, points[:1]]))]
+    first = int(np.argmin(chosen))
+    points, chosen = np.roll(points, -first, axis=0), np.roll(chosen, -first)
+    bounds = np.flatnonzero(np.diff(np.concatenate([[False], chosen, [False]]).astype(np.int8)))
+    return [frozen(points[a:b]) for a, b in zip(bounds[::2], bounds[1::2], strict=True) if b - a > 1]
+
+
+def _place(point: FloatArray) -> tuple[float, float]:
+    """A point for a finding."""
+    return (round(float(point[0]), 2), round(float(point[1]), 2))
