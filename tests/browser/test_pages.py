@@ -7,6 +7,7 @@ Guidelines 2.2, levels A and AA.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from contextlib import closing
 from typing import TYPE_CHECKING, Literal
 
@@ -123,6 +124,21 @@ def test_nothing_is_wider_than_the_screen(opened: Callable[..., Page], name: str
     for width in (320, PHONE_PX, 600, 768, DESKTOP_PX):
         page.set_viewport_size({"width": width, "height": 800})
         assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("name", ["sheet", "patches", "index", "month"])
+def test_tables_stay_tables_for_a_screen_reader_on_a_phone(opened: Callable[..., Page], name: str) -> None:
+    page = opened(name, PHONE_PX)
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")
+    roles = Counter(node["role"]["value"] for node in tree["nodes"] if not node["ignored"])
+    for role, selector in {
+        "table": "table",
+        "row": "tr",
+        "columnheader": "th[scope=col]",
+        "rowheader": "th[scope=row]",
+        "cell": "td",
+    }.items():
+        assert roles[role] == page.locator(selector).count() > 0, role
 
 
 @pytest.mark.parametrize("name", PAGES)
