@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from piecewright.daemon.rulebook import Rulebook
     from piecewright.daemon.service import Outcome
 
+DEFAULT_RULES: Final = Path("config/shop.yaml")
 OK: Final = 0
 REFUSED: Final = 1
 BAD_RULES: Final = 3
@@ -68,11 +69,11 @@ def _once(options: argparse.Namespace) -> int:
 
 
 def _inspect(options: argparse.Namespace) -> int:
-    """Show what is understood of one design."""
+    """Show what is understood of one design, as a table and as a picture."""
     from piecewright.daemon import trial  # noqa: PLC0415 - only what a command needs is imported
 
-    rulebook = _rulebook(options) if options.config_given else None
-    seen = trial.inspect(options.file, rulebook)
+    without_rules = options.config == DEFAULT_RULES and not DEFAULT_RULES.exists()
+    seen = trial.look(options.file, None if without_rules else _rulebook(options))
     if options.picture is not None:
         options.picture.write_bytes(seen.picture)
     if options.json:
@@ -132,9 +133,7 @@ def _rulebook(options: argparse.Namespace) -> Rulebook:
 
 def _parser() -> argparse.ArgumentParser:
     common = argparse.ArgumentParser(add_help=False)
-    common.add_argument(
-        "--config", type=Path, default=Path("config/shop.yaml"), metavar="FILE", help="the rules (YAML)"
-    )
+    common.add_argument("--config", type=Path, default=DEFAULT_RULES, metavar="FILE", help="the rules (YAML)")
     common.add_argument(
         "--root", type=Path, metavar="DIR", help="put all five folders under DIR, whatever the rules say"
     )

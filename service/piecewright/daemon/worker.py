@@ -70,7 +70,7 @@ def run(folder: Path, out: Path, memory: int) -> int:
     Returns:
         The exit code.
     """
-    _limit(memory)
+    limit(memory)
     try:
         work(folder, out)
     except MemoryError:
@@ -154,7 +154,7 @@ def _earlier(folder: Path, out: Path) -> tuple[str, ...]:
         return ()
 
 
-def _limit(memory: int) -> None:
+def limit(memory: int) -> None:
     """Let the system refuse more memory than the rules allow; Windows has no such limit."""
     if sys.platform == "win32":
         return
