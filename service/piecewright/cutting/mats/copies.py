@@ -27,8 +27,9 @@ STEPS_DEG: Final[dict[Turning, tuple[float, ...]]] = {
 }
 """Turns in whole quarters that each limit allows; free allows every other turn as well."""
 
-FLAT_MM: Final = 0.01
-"""To how much outlines are flattened for laying: far under the 0.05 mm added to half the gap."""
+FLAT_MM: Final = 0.003
+"""To how much outlines are flattened for laying: far under the 0.05 mm added to half the gap, and for two
+neighbours laid by their boxes still under the slack of the check."""
 
 ASLANT_DEG: Final = 1.0
 """Step of the turns tried for a piece that is too long for the bed any other way."""
