@@ -299,6 +299,13 @@ def test_one_file_of_another_kind_is_refused_with_what_to_export(tmp_path: Path)
     assert "Export" in error.advice
 
 
+def test_one_stitch_file_without_its_ending_is_told_what_to_be_called(tmp_path: Path) -> None:
+    data = (SAMPLES / "runner-leaves.pes").read_bytes()
+    for name in ("leaves", "leaves.pes.download"):
+        folder = write(tmp_path / name[-3:], {name: data})
+        assert "is a PES file inside" in refusal(folder).message
+
+
 def test_a_drop_without_a_design_says_what_it_holds(tmp_path: Path) -> None:
     assert "a.txt, b.txt" in refusal(write(tmp_path, {"a.txt": b"", "b.txt": b""})).message
     empty = tmp_path / "empty"
@@ -356,6 +363,8 @@ FAULTS = [
     ("copies: [", "no YAML"),
     ("copies: 1\ncopies: 2", "a second time"),
     ("- 3", "o/order.yaml"),
+    ("copies: &n 3\nfabrics: *n", "by an alias"),
+    ("fabrics: " + "[" * 5_000, "o/order.yaml"),
     ("copies: !!python/object/apply:os.getcwd []", "o/order.yaml"),
 ]
 
@@ -369,6 +378,13 @@ def test_a_fault_in_an_order_is_told_with_file_line_and_key(tmp_path: Path, text
 
 def test_an_empty_order_changes_nothing(tmp_path: Path) -> None:
     assert open_drop(ordered(tmp_path, "# later\n", "boat.pes"), rules()).rules == rules()
+
+
+def test_an_order_of_aliases_inside_aliases_is_refused_at_once(tmp_path: Path) -> None:
+    """Ten aliases in each of thirty lines stand for ten to the thirtieth entries."""
+    lines = ["a0: &a0 [moss]"] + [f"a{k}: &a{k} [{', '.join([f'*a{k - 1}'] * 10)}]" for k in range(1, 30)]
+    error = refusal(ordered(tmp_path, "\n".join(lines), "boat.pes"))
+    assert "alias" in error.message
 
 
 @pytest.mark.parametrize("data", [b"copies: \xff", b"# " + b"x" * 200_000])

@@ -14,7 +14,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NoReturn
 
-from piecewright.cutting.formats.stitchfile import format_of
+from piecewright.cutting.formats.stitchfile import read
 from piecewright.cutting.job import Source
 from piecewright.daemon.drops.choice import choose
 from piecewright.daemon.drops.entries import RefusedDrop, entries_of
@@ -67,7 +67,7 @@ def open_drop(folder: Path, rules: JobRules) -> Drop:
         order = _order_of(entries, rules)
         chosen, passed_over = choose([entry for entry in entries if not is_order(entry.path)])
         if not chosen:
-            _nothing_here(passed_over)
+            _nothing_here(entries, rules)
         copies = order.copies_of([entry.path for entry in chosen], rules.product.dealing.copies)
         names = _names(chosen)
         sources = tuple(
@@ -92,9 +92,9 @@ def _names(chosen: list[Entry]) -> list[str]:
     return [name if short.count(name) == 1 else entry.path for name, entry in zip(short, chosen, strict=True)]
 
 
-def _nothing_here(passed_over: list[str]) -> NoReturn:
-    if len(passed_over) == 1:
-        format_of(passed_over[0].rpartition("/")[2])  # raises, saying what to export instead
-    seen = ", ".join(passed_over[:_LISTED]) + (" ..." if len(passed_over) > _LISTED else "")
+def _nothing_here(entries: list[Entry], rules: JobRules) -> NoReturn:
+    if len(entries) == 1:
+        read(entries[0].read(), entries[0].path.rpartition("/")[2], rules.reading)  # says what it is instead
+    seen = ", ".join(entry.path for entry in entries[:_LISTED]) + (" ..." if len(entries) > _LISTED else "")
     message = f"The drop holds no design, only {seen}." if seen else "The drop is empty."
     raise RefusedDrop(message, "Drop stitch files, or a folder or zip that holds some.")

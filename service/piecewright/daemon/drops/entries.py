@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import stat
+import struct
 import unicodedata
 import zipfile
 import zlib
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -48,6 +51,17 @@ REPACK: Final = "Pack it again, or unpack it and drop the folder."
 _OTHER_ARCHIVES: Final = frozenset({"rar", "7z", "tar", "gz", "tgz", "bz2", "xz", "cab", "arj", "lzh", "sit"})
 _JUNK: Final = frozenset({"thumbs.db", "desktop.ini", "__macosx"})
 """What systems leave in folders and zips; like names that begin with a dot, nobody put them there."""
+
+_STUMBLES: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    ArithmeticError,
+    EOFError,
+    LookupError,
+    RuntimeError,
+    ValueError,
+)
 
 _RATIO: Final = 100
 _RATIO_FROM: Final = 1_000_000
@@ -137,11 +151,9 @@ def _looked_into(path: Path, label: str, limits: ReadingRules, open_zips: ExitSt
 
 def _zipped(path: Path, label: str, limits: ReadingRules, open_zips: ExitStack) -> Iterator[Entry]:
     _check_directory(path, label, limits)
-    try:
+    with _refusing(_not_whole(label)):
         archive = open_zips.enter_context(zipfile.ZipFile(path))
-    except (zipfile.BadZipFile, NotImplementedError, ValueError) as error:
-        raise _not_whole(label) from error
-    infos = [info for info in archive.infolist() if not info.is_dir()]
+        infos = [info for info in archive.infolist() if not info.is_dir()]
     _check_bomb(infos, path.stat().st_size, label)
     seen: set[str] = set()
     for info in infos:
@@ -155,6 +167,24 @@ def _zipped(path: Path, label: str, limits: ReadingRules, open_zips: ExitStack) 
         seen.add(name)
         read = _reader(archive, info, f"{label}: {shown(name)}", limits.file_bytes)
         yield Entry(path=f"{label[: -len('.zip')]}/{shown(name)}", size=info.file_size, read=read)
+
+
+@contextmanager
+def _refusing(refusal: RefusedDrop) -> Iterator[None]:
+    """Whatever ``zipfile`` stumbles over is the zip's fault, except what the disk says."""
+    try:
+        yield
+    except _STUMBLES as error:
+        raise refusal from error
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # a place before the start of the file, from a damaged list
+            raise
+        raise refusal from error
+
+
+def _damaged(label: str) -> RefusedDrop:
+    message = f"{label} is damaged."
+    return RefusedDrop(message, "Copy the zip again, or unpack it and drop the folder.")
 
 
 def _not_whole(label: str) -> RefusedDrop:
@@ -216,12 +246,8 @@ def _refuse_archive(name: str, label: str) -> None:
 def _reader(archive: zipfile.ZipFile, info: zipfile.ZipInfo, label: str, most: int) -> Callable[[], bytes]:
     def read() -> bytes:
         wanted = min(info.file_size, most) + 1
-        try:
-            with archive.open(info) as stream:
-                data = stream.read(wanted)
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
-            message = f"{label} is damaged: {error}."
-            raise RefusedDrop(message, "Copy the zip again, or unpack it and drop the folder.") from error
+        with _refusing(_damaged(label)), archive.open(info) as stream:
+            data = stream.read(wanted)
         if info.file_size <= most and len(data) != info.file_size:
             message = f"{label} does not unpack to the size that the zip tells."
             raise RefusedDrop(message, REPACK)

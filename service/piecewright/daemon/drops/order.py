@@ -13,6 +13,7 @@ import difflib
 import fnmatch
 from typing import TYPE_CHECKING, Annotated
 
+import yaml
 from pydantic import Field, ValidationError
 
 from piecewright.cutting.errors import PiecewrightError, RulesError
@@ -104,13 +105,7 @@ def read_order(entry: Entry, rules: JobRules) -> Order:
     if entry.size > _LARGEST:
         message = f"{entry.path} has {entry.size:,} bytes, more than any order."
         raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.")
-    try:
-        file = read_yaml(entry.read().decode("utf-8-sig"), entry.path)
-    except UnicodeDecodeError as error:
-        message = f"{entry.path} is no UTF-8 text."
-        raise OrderError(message, "Save it as plain UTF-8 text.") from error
-    except RulesError as error:
-        raise OrderError(error.message, error.advice) from error
+    file = _read(entry)
     try:
         order = Order.model_validate(file.data)
     except ValidationError as error:
@@ -120,6 +115,32 @@ def read_order(entry: Entry, rules: JobRules) -> Order:
     if unknown:
         raise OrderError("\n".join(unknown), "Use names that stand in the shop's rules.")
     return order
+
+
+def _read(entry: Entry) -> YamlFile:
+    try:
+        text = entry.read().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        message = f"{entry.path} is no UTF-8 text."
+        raise OrderError(message, "Save it as plain UTF-8 text.") from error
+    if _has_alias(text):
+        message = f"{entry.path} repeats a part of itself by an alias (*name)."
+        raise OrderError(message, "Write the part out; put a pattern that begins with * in quotes.")
+    try:
+        return read_yaml(text, entry.path)
+    except RulesError as error:
+        raise OrderError(error.message, error.advice) from error
+    except RecursionError as error:
+        message = f"{entry.path} nests far too deep."
+        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.") from error
+
+
+def _has_alias(text: str) -> bool:
+    """Aliases inside aliases make a short text stand for gigabytes; an order needs none."""
+    try:
+        return any(isinstance(token, yaml.AliasToken) for token in yaml.scan(text, Loader=yaml.SafeLoader))
+    except yaml.YAMLError:
+        return False  # told with its line when it is read
 
 
 def _unknown_names(order: Order, rules: JobRules, file: YamlFile) -> Iterator[str]:

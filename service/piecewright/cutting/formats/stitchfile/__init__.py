@@ -18,7 +18,7 @@ from piecewright.cutting.formats.stitchfile.assemble import blocks_of
 from piecewright.cutting.formats.stitchfile.catalogue import READABLE, STITCH_ENDINGS, Format, format_of
 from piecewright.cutting.formats.stitchfile.decode import decode
 from piecewright.cutting.formats.stitchfile.plausible import check_size, check_stitches
-from piecewright.cutting.formats.stitchfile.signatures import check_signature
+from piecewright.cutting.formats.stitchfile.signatures import check_signature, stitch_format
 from piecewright.cutting.formats.stitchfile.wholeness import hold_against_promise
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def read(data: bytes, name: str, rules: ReadingRules) -> Design:
         LimitPassed: If the file is larger, or has more stitches, than the rules allow.
         UnreadableDesign: If it is empty, cut short, renamed, damaged, or no design.
     """
-    form = format_of(name)
+    form = format_of(name, stitch_format(data))
     check_size(data, name, rules)
     check_signature(data, name, form)
     promise = form.inspect(data, name, rules)

@@ -178,8 +178,12 @@ STITCH_ENDINGS: Final = frozenset(READABLE) | _WRONG | _WORKING
 """Endings that mean a design, readable or not; anything else in a drop is passed over."""
 
 
-def format_of(name: str) -> Format:
+def format_of(name: str, inside: str | None = None) -> Format:
     """The format that a file name's ending says.
+
+    Args:
+        name: With its ending.
+        inside: The format that the file shows to be, if known, for the advice.
 
     Raises:
         RefusedFormat: If it is none that is read.
@@ -188,6 +192,9 @@ def format_of(name: str) -> Format:
     ending = ending.lower() if dot and stem else ""
     if ending in READABLE:
         return READABLE[ending]
+    if inside is not None and ending not in STITCH_ENDINGS:
+        message = f"{name} is a {inside} file inside, but its name does not say so."
+        raise RefusedFormat(message, f'Rename it so that it ends in ".{inside.lower()}" and drop it again.')
     raise RefusedFormat(_why_not(name, ending), EXPORT)
 
 
