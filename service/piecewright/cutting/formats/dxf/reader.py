@@ -37,10 +37,11 @@ def read_back(data: bytes, height_mm: float) -> tuple[FloatArray, ...]:
         height_mm: Of the mat.
 
     Raises:
-        SelfCheckFailed: If it is not in mm, or anything but closed polylines is drawn.
+        SelfCheckFailed: If it is cut short or not in mm, or anything but closed polylines is drawn.
     """
     lines = data.decode().split("\n")
     pairs = [(code.strip(), value.strip()) for code, value in zip(lines[::2], lines[1::2], strict=False)]
+    SelfCheckFailed.unless((_KIND, "EOF") in pairs, "The DXF file has no end.")
     metric = (("9", "$INSUNITS"), (_FLAGS, "4")) in set(pairwise(pairs))
     SelfCheckFailed.unless(metric, "The DXF file does not say that it is in mm.")
     return tuple(
