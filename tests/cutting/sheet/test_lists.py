@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from piecewright.cutting.sheet import cuttinglist, edges, matpicture
+from piecewright.cutting.sheet import cuttinglist, edges, matpicture, words
 from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
 
 
@@ -75,9 +75,11 @@ def test_pieces_that_the_rules_leave_uncut_or_no_mat_can_hold_are_named() -> Non
 
 def test_the_scale_is_checked_on_the_largest_piece_of_the_first_mat() -> None:
     case = herb_bed()
-    check = cuttinglist.scale_check(case.report, case.rules)
+    check = cuttinglist.scale_check(case.report, case.layout, case.rules)
     assert check is not None
     assert (check.mat, check.piece) == ("305 × 305 mm", "A")
+    # Four leaves, all as wide and high as A, stand 60 mm apart in one row of the grid.
+    assert check.together == f"{words.length(180 + float(check.width[:-3]), 'mm')[:-3]} × {check.height}"
     assert check.width == rows(case)[0].size.split(" × ", maxsplit=1)[0] + " mm"
 
 
@@ -89,6 +91,8 @@ def test_edges_are_told_in_words_where_a_number_would_mislead() -> None:
     )
     assert bare[0].cover == "sticks out by 0.2 mm; 12% has no cover; under 1% lies under another piece"
     assert bare[0].reach == "falls short by 0.3 mm"
+    flush = without_edges(case, least_cover_mm=-0.01)
+    assert flush[0].cover == "0 mm"
     raw = without_edges(case, least_cover_mm=None, uncovered_share=None, least_reach_mm=None)
     assert (raw[0].cover, raw[0].reach) == ("no cover", "no tack-down along the edge")
 
@@ -112,7 +116,7 @@ def test_pieces_with_web_on_the_back_are_mirrored_without_a_star() -> None:
     case = herb_bed(rules=rules_of(fusible_back=True))
     over = matpicture.turned_over(case.report, case.rules)
     assert not over
-    assert "web side up" in matpicture.hint(over, case.rules)
+    assert "the fabric, web side up" in matpicture.hint(over, case.rules, patches=False)
 
 
 def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -> None:
@@ -126,7 +130,7 @@ def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -
     looks = matpicture.looks(case.layout, case.rules)
     view = matpicture.mat_view(case.layout.mats[0], mat, looks, over, case.rules)
     assert [one.letter for one in view.laid] == ["A*", "A", "B", "B"]
-    assert "A star marks" in matpicture.hint(over, case.rules)
+    assert "A star marks" in matpicture.hint(over, case.rules, patches=True)
 
 
 def test_letters_stand_inside_their_pieces() -> None:
@@ -147,3 +151,11 @@ def test_a_mat_is_told_in_words_for_those_who_cannot_see_it() -> None:
     view = matpicture.mat_view(case.layout.mats[0], case.report.mats[0], looks, frozenset(), case.rules)
     assert view.in_words == "Mat 1, 305 × 305 mm, with 2 × A and 2 × B"
     assert replace(view, in_words="").pieces == "4 pieces"
+
+
+def test_base_layers_have_no_edge_to_hide() -> None:
+    case = herb_bed()
+    *others, last = case.report.pieces
+    base = case.report.pieces[2].model_copy(update={"kind": "base"})
+    report = case.report.model_copy(update={"pieces": [*others[:2], base, last]})
+    assert [edge.piece for edge in edges.rows(report, case.rules)] == ["A", "B"]

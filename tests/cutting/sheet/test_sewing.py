@@ -127,3 +127,19 @@ def test_a_block_without_needle_points_is_not_told() -> None:
     design = replace(case.designs[0], blocks=(blocks[0], empty, *blocks[2:]))
     told = sewing.steps(design, 1, case.report, matpicture.looks(case.layout, case.rules), case.rules)
     assert "Block 2" not in [step.title for step in told]
+
+
+def test_passes_that_say_the_same_of_several_pieces_are_one_sentence() -> None:
+    case = herb_bed()
+    cover = next(p for p in case.report.passes if p.role == "cover")
+    mixed = [
+        cover.model_copy(update={"role": role, "piece": [piece]})
+        for piece in ("A", "B")
+        for role in ("underlay", "cover")
+    ]
+    passes = [*(p for p in case.report.passes if p.block != cover.block), *mixed]
+    told = steps(case, case.report.model_copy(update={"passes": passes}))
+    assert told[4].sews == (
+        "Underlay below the cover of A and B.",
+        "Cover over the raw edge of A and B (satin stitch, 3.6 mm wide).",
+    )

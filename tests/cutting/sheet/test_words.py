@@ -45,6 +45,7 @@ def test_lists_and_counts_read_as_sentences() -> None:
 def test_a_twin_is_told_by_how_it_is_turned() -> None:
     assert words.turn(0.2, over=False) == ""
     assert words.turn(90.0, over=False) == "turned 90° clockwise"
+    assert words.turn(284.0, over=False) == "turned 76° anticlockwise"
     assert words.turn(359.8, over=True) == "turned over"
     assert words.turn(180.0, over=True) == "turned over, then turned 180° clockwise"
 

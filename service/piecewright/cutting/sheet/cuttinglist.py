@@ -67,10 +67,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleCheck:
-    """What to measure before cutting: the first mat, and the largest piece."""
+    """What to measure before cutting: the first mat, all that is cut on it, and its largest piece."""
 
     mat: str
-    mat_number: int
+    together: str
     piece: str
     width: str
     height: str
@@ -108,11 +108,14 @@ def needs(report: Report, looks: dict[str, Look], rules: JobRules) -> list[Need]
     ]
 
 
-def scale_check(report: Report, rules: JobRules) -> ScaleCheck | None:
+def scale_check(report: Report, layout: Layout, rules: JobRules) -> ScaleCheck | None:
     """What to measure: an error of scale shows most on the largest piece of the first mat."""
-    if not report.mats:
+    if not layout.mats:
         return None
-    mat = report.mats[0]
+    mat = layout.mats[0]
+    boxes = [bounds(laid.curve) for laid in mat.laid]
+    wide = max(box[2] for box in boxes) - min(box[0] for box in boxes)
+    high = max(box[3] for box in boxes) - min(box[1] for box in boxes)
     on_it = {laid.piece for laid in mat.laid}
     largest = max(
         (piece for piece in report.pieces if piece.id in on_it), key=lambda piece: max(_extent_mm(piece))
@@ -120,7 +123,7 @@ def scale_check(report: Report, rules: JobRules) -> ScaleCheck | None:
     width, height = _extent_mm(largest)
     return ScaleCheck(
         mat=words.size(mat.width_mm, mat.height_mm, rules.show),
-        mat_number=1,
+        together=words.size(wide, high, rules.show),
         piece=largest.id,
         width=words.length(width, rules.show),
         height=words.length(height, rules.show),

@@ -24,11 +24,11 @@ class Edge:
 
 
 def rows(report: Report, rules: JobRules) -> list[Edge]:
-    """One row for each piece that is cut."""
+    """One row for each appliqué piece that is cut; base layers have no edge to hide."""
     return [
         _edge(piece, piece.edge, rules.show)
         for piece in report.pieces
-        if piece.cut is not None and piece.edge
+        if piece.cut is not None and piece.edge and piece.kind == "applique"
     ]
 
 
@@ -61,9 +61,8 @@ def _cover(edge: EdgeEntry, show: Show) -> str:
 def _beyond(distance_mm: float | None, show: Show, *, missing: str, short: str) -> str:
     if distance_mm is None:
         return missing
-    return (
-        f"{short} {words.length(-distance_mm, show)}" if distance_mm < 0 else words.length(distance_mm, show)
-    )
+    said = words.length(abs(distance_mm), show)
+    return f"{short} {said}" if distance_mm < 0 and not said.startswith("0 ") else said
 
 
 def _percent(share: float) -> str:

@@ -134,11 +134,12 @@ def mat_view(
     )
 
 
-def hint(over: frozenset[str], rules: JobRules) -> str:
+def hint(over: frozenset[str], rules: JobRules, *, patches: bool) -> str:
     """How to lay the fabric on the mats, and how to read their pictures."""
     face_down = rules.product.dealing.fusible_back
     side = "web side up (the pieces are cut mirrored for that)" if face_down else "right side up"
-    text = f"Lay the fabric {side}. The bracket in the picture is the upper left corner of the cut file."
+    what = "each rectangle where its dashed outline is" if patches else "the fabric"
+    text = f"Lay {what}, {side}. The bracket in the picture is the upper left corner of the cut file."
     return text + (" A star marks pieces that come off the mat with their other side up." if over else "")
 
 

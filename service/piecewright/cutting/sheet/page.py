@@ -54,6 +54,7 @@ def write(
         ValueError: If designs, understandings, outlines and the report's sources differ in number.
     """
     looks = matpicture.looks(layout, rules)
+    patches = any(laid.patch for mat in layout.mats for laid in mat.laid)
     over = matpicture.turned_over(report, rules)
     views = [
         heading.design_view(number, stage, report, rules)
@@ -65,13 +66,13 @@ def write(
         head=heading.head(report, looks, rules),
         findings=heading.findings(report),
         designs=list(zip(views, steps, strict=True)),
-        patches=any(laid.patch for mat in layout.mats for laid in mat.laid),
+        patches=patches,
         looks=looks,
         needs=cuttinglist.needs(report, looks, rules),
-        scale=cuttinglist.scale_check(report, rules),
+        scale=cuttinglist.scale_check(report, layout, rules),
         cutting=cuttinglist.rows(report, layout, outlines, looks, rules),
         left_out=cuttinglist.left_out(report, rules),
-        mats_hint=matpicture.hint(over, rules),
+        mats_hint=matpicture.hint(over, rules, patches=patches),
         mats=[
             matpicture.mat_view(mat, entry, looks, over, rules)
             for mat, entry in zip(layout.mats, report.mats, strict=True)

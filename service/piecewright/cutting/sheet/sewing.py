@@ -74,7 +74,7 @@ def steps(
     pieces = [piece for piece in report.pieces if piece.design == number]
     lay_after = _halts_for_laying(passes, pieces)
     blocks = [block for block in design.blocks if len(block.points)]
-    sewn = [tuple(dict.fromkeys(_sews([p for p in passes if p.block == b.number], rules))) for b in blocks]
+    sewn = [_sews([p for p in passes if p.block == b.number], rules) for b in blocks]
     told = zip(blocks, sewn, strict=True)
     made = []
     for _, group in groupby(told, key=lambda one: (one[0].number,) if one[0].number in lay_after else one[1]):
@@ -134,13 +134,14 @@ def _halts_for_laying(
     return after
 
 
-def _sews(passes: Sequence[PassEntry], rules: JobRules) -> Iterable[str]:
-    """What one block sews; passes of the same kind are told in one sentence."""
-    for (role, stitch), group in groupby(passes, key=lambda p: (p.role, p.stitch)):
-        members = list(group)
-        ids = list(dict.fromkeys(i for p in members for i in p.piece))
-        width = max(p.width_mm for p in members)
-        yield _sentence(role, _stitch_words(stitch, width, rules), ids)
+def _sews(passes: Sequence[PassEntry], rules: JobRules) -> tuple[str, ...]:
+    """What one block sews, in its order; passes that say the same of several pieces are one sentence."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for one in passes:
+        stitch = "" if one.role == "underlay" else _stitch_words(one.stitch, one.width_mm, rules)
+        alike.setdefault((one.role, stitch), []).extend(one.piece)
+    said = (_sentence(role, stitch, list(dict.fromkeys(ids))) for (role, stitch), ids in alike.items())
+    return tuple(dict.fromkeys(said))
 
 
 def _stitch_words(stitch: str, width_mm: float, rules: JobRules) -> str:

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 _GREY_SATURATION: Final = 0.12
 """Less saturated colours look grey beside other threads: tried by eye on sewing threads."""
 
+_HALF_TURN: Final = 180
+
 _HUES: Final = (
     (0.03, "red"),
     (0.11, "orange"),
@@ -55,7 +57,8 @@ def size(width_mm: float, height_mm: float, show: Show) -> str:
 def turn(turned_deg: float, *, over: bool) -> str:
     """How a twin lies: ``turned 90°``, ``turned over``, ``turned over, then turned 90°``."""
     degrees = round(turned_deg) % 360
-    turned = f"turned {degrees}° clockwise" if degrees else ""
+    way = f"{degrees}° clockwise" if degrees <= _HALF_TURN else f"{360 - degrees}° anticlockwise"
+    turned = f"turned {way}" if degrees else ""
     if not over:
         return turned
     return f"turned over, then {turned}" if turned else "turned over"
