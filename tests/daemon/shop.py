@@ -134,6 +134,71 @@ class TracedDisk:
 
 
 @dataclass
+class PowerCutDisk(TracedDisk):
+    """A disk that knows what a power cut may take: data and names that were not synced.
+
+    Attributes:
+        unsynced: Files whose data is lost.
+        loose: Steps that are undone, each with the folders that must be synced before it holds.
+    """
+
+    unsynced: set[Path] = field(default_factory=set)
+    loose: list[tuple[str, Path, Path, set[Path]]] = field(default_factory=list)
+
+    def make_folder(self, path: Path) -> None:
+        super().make_folder(path)
+        self.loose.append(("make", path, path, {path.parent}))
+
+    def write(self, path: Path, data: bytes) -> None:
+        super().write(path, data)
+        self._wrote(path)
+
+    def copy(self, source: Path, target: Path) -> None:
+        super().copy(source, target)
+        self._wrote(target)
+
+    def sync(self, path: Path) -> None:
+        super().sync(path)
+        self.unsynced.discard(path)
+        for _verb, _source, _target, needed in self.loose:
+            needed.discard(path)
+        self.loose = [step for step in self.loose if step[3]]
+
+    def rename(self, source: Path, target: Path) -> None:
+        super().rename(source, target)
+        self._moved(source, target)
+
+    def replace(self, source: Path, target: Path) -> None:
+        super().replace(source, target)
+        self._moved(source, target)
+
+    def cut(self, *, names_too: bool) -> None:
+        """The power is gone: lose what was never synced."""
+        for path in self.unsynced:
+            if path.exists():
+                path.write_bytes(b"")
+        for verb, source, target, _needed in reversed(self.loose) if names_too else ():
+            if verb == "move" and target.exists():
+                target.rename(source)
+            elif verb == "make" and target.exists():
+                shutil.rmtree(target)
+            elif verb == "write":
+                target.unlink(missing_ok=True)
+
+    def _wrote(self, path: Path) -> None:
+        self.unsynced.add(path)
+        self.loose.append(("write", path, path, {path.parent}))
+
+    def _moved(self, source: Path, target: Path) -> None:
+        def now(path: Path) -> Path:
+            return target / path.relative_to(source) if path.is_relative_to(source) else path
+
+        self.unsynced = {now(path) for path in self.unsynced}
+        self.loose = [(verb, now(a), now(b), {now(c) for c in needed}) for verb, a, b, needed in self.loose]
+        self.loose.append(("move", source, target, {source.parent, target.parent}))
+
+
+@dataclass
 class FakeWorkshop:
     """Works at once and in this process: each drop becomes one cut file that holds its SHA-256.
 

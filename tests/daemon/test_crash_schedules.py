@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import pytest
 
 from piecewright.daemon.claims import REPORT
-from tests.daemon.shop import FakeWorkshop, Killed, Shop, TracedDisk
+from tests.daemon.shop import FakeWorkshop, Killed, PowerCutDisk, Shop, TracedDisk
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -55,9 +55,7 @@ def test_a_single_kill_at_any_step_loses_and_doubles_nothing(name: str, swift_pa
 @pytest.mark.slow
 @pytest.mark.timeout(300)
 @pytest.mark.parametrize("name", SCENARIOS)
-def test_a_second_kill_in_any_recovery_loses_and_doubles_nothing(
-    name: str, swift_path: Path
-) -> None:
+def test_a_second_kill_in_any_recovery_loses_and_doubles_nothing(name: str, swift_path: Path) -> None:
     scenario = SCENARIOS[name]
     for kill in range(1, _steps_of(scenario, swift_path / "dry") + 1):
         second = 0
@@ -71,6 +69,23 @@ def test_a_second_kill_in_any_recovery_loses_and_doubles_nothing(
                 break
             _run(shop, scenario, TracedDisk())
             _check(shop, scenario)
+
+
+@pytest.mark.parametrize("names_too", [False, True], ids=["data lost", "data and names lost"])
+@pytest.mark.parametrize("name", [name for name in SCENARIOS if "operator" not in name])
+def test_a_power_cut_at_any_step_loses_and_doubles_nothing(
+    name: str, names_too: bool, swift_path: Path
+) -> None:
+    """Here all that was not synced is lost, which is the worst that a filesystem may do."""
+    scenario = SCENARIOS[name]
+    for kill in range(1, _steps_of(scenario, swift_path / "dry") + 1):
+        shop = _shop(scenario, swift_path / str(kill))
+        disk = PowerCutDisk(kill_at=kill)
+        _run(shop, scenario, disk)
+        disk.cut(names_too=names_too)
+        _check_meanwhile(shop, scenario)
+        _run(shop, scenario, TracedDisk())
+        _check(shop, scenario)
 
 
 def _shop(scenario: Scenario, root: Path) -> Shop:
