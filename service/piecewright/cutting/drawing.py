@@ -1,13 +1,15 @@
-"""Pictures of a design: its stitches in their colours, its pieces lettered over them.
+"""The picture of a design: its stitches in their colours, its pieces lettered, findings marked.
 
-Terms: the *ground* is the area behind the stitches; a *badge* is the letter of a piece in its disc;
-a *mark* is the numbered diamond at the place of a finding.
+Terms: the *ground* is the area behind the stitches; a *badge* is the letter of a piece (a disc; a square
+for a base layer; pale, with a question mark, for a piece that is too uncertain to be cut); a *pin* is a
+numbered diamond whose tip points at the place of a finding.
 
-All pictures are SVG fragments in mm, y down, safe to stand inside HTML: every name is escaped.
+The picture is SVG in mm, y down, fit to stand inside HTML: every text is escaped.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
@@ -15,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from markupsafe import escape
 
-from piecewright.cutting.geometry import flattened, roomiest_point
+from piecewright.cutting.geometry import bounds, difference, flattened, largest, roomiest_point
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -25,17 +27,37 @@ if TYPE_CHECKING:
     from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.pieces import Piece, Understanding
 
+GROUND: Final = "#f1ede4"
+INK: Final = "#1d2230"
+
+_TINT: Final = "#dbe8ea"
+_PIN_FILL, _PIN_INK = "#ffd166", "#4a2c00"
+_FAINT_LINE: Final = "#6e675a"
+_FAINT: Final = 0.55
+"""Threads lighter than this (relative luminance) hardly show on the ground and get a dark line below."""
+
+_THREAD_MM: Final = 0.35
+"""About the width of a sewn 40 weight embroidery thread; common practice, no source."""
+
 _FLAT_WITHIN_MM: Final = 0.05
 """Finer than any screen or printer shows at the size of a job sheet."""
 
-_ROOM_SHARE: Final = 0.04
+_ROOM_SHARE: Final = 0.05
 """Room round the design, as a share of its longer side, so that badges at the rim stay whole."""
 
-_MOST_POINTS: Final = 40_000
+_LETTERS_ALONG: Final = 26
+"""So many letters would stand along the longer side: still read on a phone, hiding few stitches."""
+
+_MOST_POINTS: Final = 60_000
 """More needle points than this only make the page heavy; the picture then leaves some out."""
 
 _THREADS: Final = ("#3f6f8f", "#a4552f", "#4d7a46", "#7b5a8c", "#9a7a1f", "#9c4a64", "#3d7f7a", "#6b6256")
 """For files without colours: told apart by darkness too."""
+
+_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
+
+Box = tuple[float, float, float, float]
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,12 +65,12 @@ class Mark:
     """The place of a finding.
 
     Attributes:
-        label: What stands in the diamond, usually the finding's number on the sheet.
+        label: What stands on its pin, usually the finding's number on the sheet.
         place: (x, y) in the design, mm.
     """
 
     label: str
-    place: tuple[float, float]
+    place: Point
 
 
 def design_picture(
@@ -70,27 +92,20 @@ def design_picture(
     """
     x0, y0, x1, y1 = design.bounds_mm
     long = max(x1 - x0, y1 - y0, 1.0)
-    room = long * _ROOM_SHARE
-    size = long / 26
+    room, size = long * _ROOM_SHARE, long / _LETTERS_ALONG
     box = (x0 - room, y0 - room, x1 - x0 + 2 * room, y1 - y0 + 2 * room)
+    spots = _spots(understanding.pieces)
+    taken = [(x, y) for x, y, _ in spots.values()]
     parts = (
         _open(box, _in_words(design, understanding, prefix)),
+        *_tints(outlines),
         *_stitches(design),
-        *_cut_lines(outlines),
-        *(_badge(piece, prefix, size) for piece in understanding.pieces),
-        *(_mark(mark, size) for mark in marks),
+        *_cut_lines(outlines, size),
+        *(_badge(piece, prefix, spots[piece.id], size) for piece in understanding.pieces),
+        *_pins(marks, taken, box, size),
         "</svg>",
     )
     return "".join(parts)
-
-
-def _open(box: tuple[float, float, float, float], label: str) -> str:
-    x, y, width, height = (f"{value:.1f}" for value in box)
-    return (
-        f'<svg class="design-picture" viewBox="{x} {y} {width} {height}" role="img" '
-        f'aria-label="{escape(label)}">'
-        f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#f1ede4"/>'
-    )
 
 
 def _in_words(design: Design, understanding: Understanding, prefix: str) -> str:
@@ -98,32 +113,63 @@ def _in_words(design: Design, understanding: Understanding, prefix: str) -> str:
     return f"Picture of {design.name}" + (f" with pieces {letters}" if letters else " without pieces")
 
 
+def _open(box: Box, label: str) -> str:
+    x, y, width, height = (f"{value:.1f}" for value in box)
+    return (
+        f'<svg class="design-picture" viewBox="{x} {y} {width} {height}" role="img" '
+        f'aria-label="{escape(label)}">'
+        f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{GROUND}"/>'
+    )
+
+
+# -- stitches -----------------------------------------------------------------------------------------
+
+
 def _stitches(design: Design) -> Iterable[str]:
-    step = max(1, -(-design.stitches // _MOST_POINTS))
+    step = -(-design.stitches // _MOST_POINTS) or 1
+    step += step % 2 == 0  # an even step would keep only one side of a satin
+    yield '<g fill="none" stroke-linejoin="round" stroke-linecap="round">'
     for index, block in enumerate(b for b in design.blocks if len(b.points)):
-        colour = block.thread.colour or _THREADS[index % len(_THREADS)]
-        yield (
-            f'<path fill="none" stroke="{escape(colour)}" stroke-width="0.35" stroke-linejoin="round" '
-            f'stroke-linecap="round" d="{_block_path(block, step)}"/>'
-        )
+        given = block.thread.colour or ""
+        colour = given if _HEX.fullmatch(given) else _THREADS[index % len(_THREADS)]
+        path = _block_path(block, step)
+        if _luminance(colour) > _FAINT:
+            yield f'<path stroke="{_FAINT_LINE}" stroke-width="{1.6 * _THREAD_MM:.2f}" d="{path}"/>'
+        yield f'<path stroke="{colour}" stroke-width="{_THREAD_MM}" d="{path}"/>'
+    yield "</g>"
 
 
 def _block_path(block: Block, step: int) -> str:
-    """Needle points in tenths of a mm as relative moves, which keeps the page small."""
     starts = np.flatnonzero(block.cut_before | block.travel_before)
-    bounds = sorted({0, *starts.tolist(), len(block.points)})
-    parts = []
-    for first, last in pairwise(bounds):
-        points = block.points[first:last:step]
-        parts.append("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points.tolist()))
-    return "".join(parts)
+    ends = sorted({0, *starts.tolist(), len(block.points)})
+    runs = (block.points[first:last:step].tolist() for first, last in pairwise(ends))
+    return "".join("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in run) for run in runs)
 
 
-def _cut_lines(outlines: Outlines | None) -> Iterable[str]:
+def _luminance(colour: str) -> float:
+    """Relative luminance of ``#rrggbb``, simplified. Source: WCAG 2.2, with an exponent of 2.2 throughout."""
+    red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return float(0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2)
+
+
+# -- pieces -------------------------------------------------------------------------------------------
+
+
+def _tints(outlines: Outlines | None) -> Iterable[str]:
     for outline in outlines.outlines if outlines else ():
         path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
-        yield f'<path fill="none" stroke="#fff" stroke-width="1.6" d="{path}"/>'
-        yield f'<path fill="none" stroke="#1d2230" stroke-width="0.6" stroke-dasharray="3 1.2" d="{path}"/>'
+        yield f'<path fill="{_TINT}" fill-rule="evenodd" d="{path}"/>'
+
+
+def _cut_lines(outlines: Outlines | None, size: float) -> Iterable[str]:
+    dashes = f"{size * 0.5:.2f} {size * 0.25:.2f}"
+    for outline in outlines.outlines if outlines else ():
+        path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
+        yield f'<path fill="none" stroke="#fff" stroke-width="{size * 0.24:.2f}" d="{path}"/>'
+        yield (
+            f'<path fill="none" stroke="{INK}" stroke-width="{size * 0.1:.2f}" '
+            f'stroke-dasharray="{dashes}" d="{path}"/>'
+        )
 
 
 def _region_path(region: Region) -> str:
@@ -131,22 +177,76 @@ def _region_path(region: Region) -> str:
     return "".join("M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in ring.tolist()) + "Z" for ring in rings)
 
 
-def _badge(piece: Piece, prefix: str, size: float) -> str:
-    x, y, _ = roomiest_point(piece.line)
+def _spots(pieces: Sequence[Piece]) -> dict[str, tuple[float, float, float]]:
+    """Where each badge has most room: x, y, radius; on the part of its piece that no later one lies on."""
+    spots = {}
+    for index, piece in enumerate(pieces):
+        seen = piece.line
+        for later in pieces[index + 1 :]:
+            if _boxes_meet(bounds(seen), bounds(later.line)):
+                seen = largest(difference(seen, later.line)) or seen
+        spots[piece.id] = roomiest_point(seen)
+    return spots
+
+
+def _boxes_meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _badge(piece: Piece, prefix: str, spot: tuple[float, float, float], size: float) -> str:
+    x, y, room = spot
+    unsure = not piece.cut and piece.kind == "applique"
+    text = f"{prefix}{piece.id}" + ("?" if unsure else "")
+    radius = min(max(room * 0.85, size * 0.5), size * 0.75)
+    fill, ink = ("#fff", INK) if unsure else (INK, "#fff")
+    look = f'fill="{fill}" stroke="{ink}" stroke-width="{size / 10:.2f}"'
+    if piece.kind == "base":
+        corner, side = f'x="{x - radius:.1f}" y="{y - radius:.1f}"', f"{2 * radius:.2f}"
+        shape = f'<rect {corner} width="{side}" height="{side}" {look}/>'
+    else:
+        shape = f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}" {look}/>'
+    return f"<g>{shape}{_label(text, (x, y), radius * min(1.3, 2.2 / len(text)), ink)}</g>"
+
+
+def _label(text: str, middle: Point, height: float, ink: str) -> str:
     return (
-        f'<g><circle cx="{x:.1f}" cy="{y:.1f}" r="{size * 0.75:.2f}" fill="#1d2230" stroke="#fff" '
-        f'stroke-width="{size / 10:.2f}"/><text x="{x:.1f}" y="{y + size * 0.33:.1f}" fill="#fff" '
-        f'font-size="{size * 0.95:.2f}" font-weight="700" '
-        f'text-anchor="middle">{escape(prefix + piece.id)}</text></g>'
+        f'<text x="{middle[0]:.1f}" y="{middle[1] + height * 0.36:.1f}" fill="{ink}" '
+        f'font-size="{height:.2f}" font-weight="700" text-anchor="middle">{escape(text)}</text>'
     )
 
 
-def _mark(mark: Mark, size: float) -> str:
-    x, y = mark.place
+# -- findings -----------------------------------------------------------------------------------------
+
+
+def _pins(marks: Sequence[Mark], taken: list[Point], box: Box, size: float) -> Iterable[str]:
     half = size * 0.8
-    return (
-        f'<g><path d="M{x:.1f} {y - half:.1f}l{half:.1f} {half:.1f}l{-half:.1f} {half:.1f}'
-        f'l{-half:.1f} {-half:.1f}Z" fill="#ffd166" stroke="#4a2c00" stroke-width="{size / 10:.2f}"/>'
-        f'<text x="{x:.1f}" y="{y + size * 0.3:.1f}" fill="#4a2c00" font-size="{size * 0.8:.2f}" '
-        f'font-weight="700" text-anchor="middle">{escape(mark.label)}</text></g>'
-    )
+    for mark in marks:
+        middle = _pin_middle(mark.place, taken, box, half)
+        taken.append(middle)
+        x, y = middle
+        diamond = (
+            f"M{x:.1f} {y - half:.1f}l{half:.1f} {half:.1f}l{-half:.1f} {half:.1f}l{-half:.1f} {-half:.1f}Z"
+        )
+        dot = f'cx="{mark.place[0]:.1f}" cy="{mark.place[1]:.1f}" r="{size / 7:.2f}"'
+        yield (
+            f'<g><path d="{diamond}" fill="{_PIN_FILL}" stroke="{_PIN_INK}" stroke-width="{size / 10:.2f}"/>'
+            f'<circle {dot} fill="{_PIN_INK}"/>'
+            f"{_label(mark.label, middle, size * min(0.85, 1.5 / len(mark.label)), _PIN_INK)}</g>"
+        )
+
+
+def _pin_middle(place: Point, taken: Sequence[Point], box: Box, half: float) -> Point:
+    """Where the diamond stands with one tip at its place: above if it can, else where it hides least."""
+    ways = ((0.0, -half), (0.0, half), (half, 0.0), (-half, 0.0))
+    middles = [(place[0] + dx, place[1] + dy) for dx, dy in ways]
+
+    def hides(middle: Point) -> float:
+        near = sum(max(0.0, 2 * half - abs(complex(*middle) - complex(*other))) for other in taken)
+        return near + (0.0 if _is_inside(middle, box, half) else 10 * half)
+
+    return min(middles, key=hides)
+
+
+def _is_inside(middle: Point, box: Box, half: float) -> bool:
+    x, y, width, height = box
+    return x + half <= middle[0] <= x + width - half and y + half <= middle[1] <= y + height - half

@@ -160,7 +160,7 @@ def _prefix(number: int, understanding: Understanding, report: Report) -> str:
 
 
 def _legend(*, cut: bool, marked: bool) -> str:
-    parts = ["Letters name the pieces"]
+    parts = ["Letters name the pieces (a square: a base layer; a question mark: too unsure to cut)"]
     if cut:
         parts.append("dashed lines are what the cutter cuts")
     if marked:
