@@ -35,8 +35,11 @@ _FIRST_DELAY_S: Final = 5.0
 _LONGEST_DELAY_S: Final = 300.0
 """A fault of ours is tried again after 5, 10, 20 ... seconds: soon enough for a slip, rare enough for a
 drive that is gone over night."""
-_SECOND_TRY_S: Final = 1.0
-"""A drop whose worker broke lets others go first for this long, times the attempts made."""
+_LEAST_PAUSE_S: Final = 1.0
+"""A drop whose worker broke lets others go first for as long as the attempt took, and no less than this, so
+that a poisonous one never takes more than half of a worker's time."""
+_MOST_SECOND_TRIES: Final = 8
+"""Drops that wait for a second try on the bench; with more the inbox has to wait."""
 _REST_AFTER_S: Final = 60.0
 """Without work for so long the workshop gives its memory back."""
 _GRACE_S: Final = 30.0
@@ -54,6 +57,8 @@ class Job:
         claim: What it took.
         worker: The worker on it, if one is.
         attempt: The attempt that the worker makes.
+        started: Monotonic time at which it was begun.
+        second_try: Whether it waits to be tried again after a worker broke on it.
         not_before: Monotonic time before which nothing is tried again.
         put_off: Whether a fault of ours holds it up.
         message: What went wrong last.
@@ -64,7 +69,8 @@ class Job:
     claim: Claim
     worker: Worker | None = None
     attempt: Attempt | None = None
-    overdue: float = 0.0
+    started: float = 0.0
+    second_try: bool = False
     not_before: float = 0.0
     delay: float = _FIRST_DELAY_S
     put_off: bool = False
@@ -109,15 +115,17 @@ class Bench:
 
         While a fault of ours puts jobs off, such as a full disk, claiming more would only pile them up.
         """
-        active = sum(not job.put_off for job in self.jobs.values())
+        second_tries = sum(job.second_try for job in self.jobs.values())
         held_up = sum(job.put_off and not job.told for job in self.jobs.values())
-        return max(active, held_up) < self.rulebook.limits.workers
+        active = sum(not (job.put_off or job.second_try) for job in self.jobs.values())
+        return max(active, held_up) < self.rulebook.limits.workers and second_tries < _MOST_SECOND_TRIES
 
     @property
     def is_stuck(self) -> bool:
         """Whether a worker runs on long after it should have been ended."""
         now = self.clock()
-        return any(job.worker is not None and now > job.overdue for job in self.jobs.values())
+        workers = (job.worker for job in self.jobs.values())
+        return any(worker is not None and now > worker.deadline + _GRACE_S for worker in workers)
 
     def add(self, claim: Claim) -> None:
         """Take a job from now on."""
@@ -196,8 +204,8 @@ class Bench:
         deadline = self.clock() + limits.job_time
         results = job.folder / job.attempt.results
         job.worker = self.workshop.start(job.folder, results, memory=limits.memory, deadline=deadline)
-        job.overdue = deadline + _GRACE_S
-        job.put_off = False
+        job.started = self.clock()
+        job.put_off = job.second_try = False
         _log.info("in work", job=job.claim.job, attempt=job.attempt.number)
         return False
 
@@ -245,7 +253,8 @@ class Bench:
             except BadResults as error:
                 job.message = str(error)
         if job.message:
-            job.not_before = self.clock() + _SECOND_TRY_S * attempts.count(job.folder)
+            job.second_try = True
+            job.not_before = self.clock() + max(_LEAST_PAUSE_S, self.clock() - job.started)
             _log.warning("attempt failed", job=job.claim.job, attempt=attempt.number, message=job.message)
 
     def _accept(self, job: Job, attempt: Attempt) -> None:
