@@ -5,6 +5,7 @@ Terms: a *curve* is a dense chain of points, (n, 2); every function here gives n
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -59,7 +60,7 @@ def dense(path: FloatArray, spacing: float = 0.1) -> FloatArray:
 
 def part(curve: FloatArray, start_mm: float, end_mm: float) -> FloatArray:
     """The curve from one arc length to another; past its end it goes round again."""
-    closed = np.hypot(*(curve[0] - curve[-1])) < 1e-6  # noqa: PLR2004 - rounding
+    closed = np.hypot(*(curve[0] - curve[-1])) < 1e-6
     around = np.vstack([curve, curve[1:], curve[1:]]) if closed else curve
     arc = np.r_[0.0, np.cumsum(np.hypot(*np.diff(around, axis=0).T))]
     at = np.linspace(start_mm, end_mm, max(int((end_mm - start_mm) / 0.1), 2))
@@ -74,7 +75,7 @@ def length(curve: FloatArray) -> float:
 def run(curve: FloatArray, stitch: float = 2.5) -> FloatArray:
     """Running stitch, a needle point at each sharp corner."""
     corners = [0, *_corners(curve), len(curve) - 1]
-    parts = [_even(curve[a : b + 1], stitch)[:-1] for a, b in zip(corners[:-1], corners[1:], strict=True)]
+    parts = [_even(curve[a : b + 1], stitch)[:-1] for a, b in itertools.pairwise(corners)]
     return np.vstack([*parts, curve[-1:]])
 
 
@@ -100,7 +101,7 @@ def _normals(points: FloatArray) -> FloatArray:
 def bean(curve: FloatArray, stitch: float = 2.5) -> FloatArray:
     """Each stitch forward, back and forward again."""
     points = run(curve, stitch)
-    triple = [np.array([a, b, a]) for a, b in zip(points[:-1], points[1:], strict=True)]
+    triple = [np.array([a, b, a]) for a, b in itertools.pairwise(points)]
     return np.vstack([*triple, points[-1:]])
 
 
@@ -119,7 +120,7 @@ def zigzag(curve: FloatArray, width: float = 2.0, spacing: float = 2.0) -> Float
 def split_satin(curve: FloatArray, width: float = 9.0, density: float = 0.4, pieces: int = 3) -> FloatArray:
     """Wide satin whose long stitches are broken by penetrations."""
     bites = satin(curve, width, density)
-    parts = [np.linspace(a, b, pieces, endpoint=False) for a, b in zip(bites[:-1], bites[1:], strict=True)]
+    parts = [np.linspace(a, b, pieces, endpoint=False) for a, b in itertools.pairwise(bites)]
     return np.vstack([*parts, bites[-1:]])
 
 
