@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.geometry import neighbours
-from piecewright.cutting.pieces.closing import bridged, folds_back, trimmed
+from piecewright.cutting.pieces.closing import SPACING_MM, bridged, folds_back, trimmed
 from piecewright.cutting.pieces.loops import arc_lengths
 
 if TYPE_CHECKING:
@@ -32,10 +32,33 @@ NEIGHBOURS: Final = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Gap:
-    """A part of a ring that is not sewn: where its middle lies, and how wide it is, mm."""
+    """A part of a ring that is not sewn.
 
-    place: tuple[float, float]
-    width_mm: float
+    Attributes:
+        start: Where the sewn line ends, (x, y) mm.
+        end: Where it begins again, (x, y) mm.
+        sewn_later: Whether a later pass goes over it and shows how to close it.
+    """
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    sewn_later: bool = False
+
+    @property
+    def width_mm(self) -> float:
+        """Distance between its ends."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+    @property
+    def place(self) -> tuple[float, float]:
+        """Its middle, (x, y) mm."""
+        return ((self.start[0] + self.end[0]) / 2, (self.start[1] + self.end[1]) / 2)
+
+    def straight(self) -> FloatArray:
+        """Points that close it straight, about a stitch apart, its ends left out, (n, 2) mm."""
+        count = max(round(self.width_mm / SPACING_MM), 1)
+        share = np.linspace(0, 1, count + 1)[1:-1, None]
+        return np.asarray(np.array(self.start) * (1 - share) + np.array(self.end) * share)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,8 +118,7 @@ def _gap(before: FloatArray, after: FloatArray) -> tuple[Gap, ...]:
     usual = float(np.median(np.hypot(*np.diff(before, axis=0).T)))
     if width <= max(TOUCHING_MM, 1.5 * usual):
         return ()
-    x, y = ((before[-1] + after[0]) / 2).tolist()
-    return (Gap(place=(x, y), width_mm=width),)
+    return (Gap(start=tuple(before[-1].tolist()), end=tuple(after[0].tolist())),)
 
 
 def _joined(chains: list[Chain], reach: float) -> list[Chain]:

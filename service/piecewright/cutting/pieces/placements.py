@@ -14,8 +14,9 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region, nearest
+from piecewright.cutting.pieces.bridging import rebridged
 from piecewright.cutting.pieces.confidence import confidence
-from piecewright.cutting.pieces.evidence import belonging, weigh
+from piecewright.cutting.pieces.evidence import belonging, covering_at_once, weigh
 from piecewright.cutting.pieces.following import NEAR_MM, find_followers, samples_of
 from piecewright.cutting.pieces.words import Hint
 
@@ -84,7 +85,8 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
         own = belonging(followers, ring, around, echoes[ring.block])
         owner = _owner(ring, own, chosen, around.runs)
         if owner is None:
-            _consider(ring, own, around, rules, chosen)
+            at_once = covering_at_once(followers, ring, around.runs)
+            _consider(ring, own, at_once, around, rules, chosen)
         elif chosen[owner].ring.block == ring.block:
             chosen[owner] = _merged(chosen[owner], ring)
     return _each_to_its_nearest(chosen)
@@ -108,14 +110,16 @@ def _echoes(rings: Sequence[Ring], following: Sequence[Sequence[Follower]]) -> d
 def _consider(
     ring: Ring,
     followers: Sequence[Follower],
+    at_once: Sequence[Follower],
     around: Surroundings,
     rules: PassRules,
     chosen: list[Placement],
 ) -> None:
+    ring = rebridged(ring, followers, around.runs)
     region = region_of(ring.points)
     if region is None:
         return
-    evidence = weigh(ring, region, followers, around)
+    evidence = weigh(ring, region, followers, at_once, around)
     sure = confidence(evidence, rules.close_gap)
     if sure >= REPORTED:
         chosen.append(
@@ -216,15 +220,18 @@ def placements_by_hand(
         return find_placements(kept, around, rules)
     chosen: list[Placement] = []
     for ring, followers in zip(rings, find_followers(rings, around.runs), strict=True):
-        region = region_of(ring.points)
-        if ring.block not in named or ring.block in rule.ignore or region is None:
+        if ring.block not in named or ring.block in rule.ignore:
             continue
         own = belonging(followers, ring, around, set())
+        ring = rebridged(ring, own, around.runs)  # noqa: PLW2901 - the same line, closed better
+        region = region_of(ring.points)
+        if region is None:
+            continue
         again = _same_block(ring, chosen)
         if again is not None:
             chosen[again] = _merged(chosen[again], ring)
             continue
-        evidence = weigh(ring, region, own, around)
+        evidence = weigh(ring, region, own, (), around)
         evidence = replace(evidence, by_hand=True, hint=Hint.BASE if ring.block in rule.base else None)
         chosen.append(
             Placement(ring=ring, region=region, followers=tuple(own), evidence=evidence, confidence=1.0)
