@@ -34,6 +34,9 @@ MOST_SAMPLES: Final = 400_000
 REPEATS: Final = 0.75
 """Correlation of the turns with those one figure later."""
 
+LARGEST_FIGURE_MM: Final = 20.0
+"""Thread of one figure; what repeats at a larger scale is the shape of an outline."""
+
 FEWEST_TURNS: Final = 24
 RESTLESS_DEG: Final = 25.0
 """Spread of the turns of a line with figures; outlines are calmer."""
@@ -88,16 +91,17 @@ def repeating(steps: Steps, stretches: Stretches) -> BoolArray:
     lines = (stretches.manner == Manner.LINE) & (stretches.last - stretches.first > FEWEST_TURNS)
     for index in np.flatnonzero(lines).tolist():
         turn = steps.turn[stretches.first[index] + 1 : stretches.last[index]]
-        found[index] = float(turn.std()) > RESTLESS_DEG and _period(turn) > 0
+        length = float(steps.length[stretches.first[index] : stretches.last[index]].mean())
+        found[index] = float(turn.std()) > RESTLESS_DEG and 0 < _period(turn) * length < LARGEST_FIGURE_MM
     return found
 
 
 def _period(turn: FloatArray) -> int:
-    """After how many stitches the turns come again, at least three times over; 0 if they do not."""
+    """After how many stitches the turns come again, at least six times over; 0 if they do not."""
     calm = np.clip(turn, -120, 120) - np.clip(turn, -120, 120).mean()
     size = len(calm)
     spectrum = np.fft.rfft(calm, 2 * size)
     alike = np.fft.irfft(spectrum * np.conj(spectrum))[:size]
     alike = alike / np.maximum(alike[0], 1e-9) * size / np.maximum(size - np.arange(size), 1)
-    likely = np.flatnonzero(alike[3 : size // 3] > REPEATS)
+    likely = np.flatnonzero(alike[3 : size // 6] > REPEATS)
     return int(likely[0]) + 3 if len(likely) else 0

@@ -53,7 +53,7 @@ LIGHT_ADVANCE_SHARE: Final = 0.3
 FEWEST: Final = 8
 """Fewer points to and fro are a corner or a tie of what lies around them."""
 
-TIE_MM: Final = 1.6
+TIE_MM: Final = 2.5
 """To and fro within this is a tie, no stretch of its own."""
 
 SHORTEST_LINE_MM: Final = 3.0
@@ -106,7 +106,8 @@ def _advance(steps: Steps) -> FloatArray:
 
 def _hatched(steps: Steps) -> BoolArray:
     """Points between folds whose legs lie side by side, however many stitches a leg has."""
-    fold = np.flatnonzero(np.abs(steps.turn) >= FOLD_DEG)
+    # The first and the last leg of a run end where the run does.
+    fold = np.flatnonzero((np.abs(steps.turn) >= FOLD_DEG) | ~steps.has_turn)
     hatched = np.zeros(len(steps.at), dtype=np.bool_)
     if len(fold) < FEWEST:
         return hatched

@@ -168,7 +168,7 @@ def belonging(
 
 def covering_at_once(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
     """Stitches with a width along the ring in its own block: it is their underlay, or lies on top of them."""
-    return [f for f in followers if runs[f.run].block == ring.block and runs[f.run].stitch in COVERING]
+    return [f for f in followers if runs[f.run].block == ring.block and runs[f.run].width_mm > 0]
 
 
 def _is_at_home(follower: Follower, run: Run) -> bool:

@@ -64,11 +64,8 @@ LEAST_LOOP_MM2: Final = 7.0
 SETTLED_MM: Final = 0.2
 """Two units of the file: thread this near lies on the first."""
 
-CROSSES_MM: Final = 2.0
-"""Lines that cross at 40 degrees are within half a mm of each other for 1.6 mm."""
-
-GOES_ON: Final = 0.94
-"""Cosine of 20 degrees: a line that closes without a lap goes on as it began."""
+CROSSES_MM: Final = 5.0
+"""Lines that cross at 12 degrees are within half a mm of each other for 5 mm."""
 
 SETTLES_MM: Final = 10.0
 """A lap that comes in beside the line is on it after this."""
@@ -140,7 +137,7 @@ def _traced(path: FloatArray) -> Traced:
     loops: list[FloatArray] = []
     trails: list[FloatArray] = []
     start, lapped = 0.0, 0.0
-    while (found := _first_loop(returns, start, float(arc[-1]))) is not None:
+    while (found := _first_loop(returns, start)) is not None:
         begin, end = found
         loops.append(_ring(path, arc, begin, end))
         trails.append(_between(path, arc, start, begin))
@@ -274,23 +271,23 @@ def _sampled(path: FloatArray, arc: FloatArray) -> _Samples:
 
 
 def _returns(samples: _Samples) -> FloatArray:
-    """Where a loop could begin and end, as the path runs on along itself, (r, 4).
+    """Where a loop could begin and end, as the path runs on along itself, (r, 3).
 
-    Each row: arc lengths of the beginning and of the end, distance between the two lines there, cosine
-    between them; in the order of the ends, of several beginnings for one end the latest first.
+    Each row: arc lengths of the beginning and of the end, and how far beside the first line the second
+    lies there, signed; in the order of the ends, of several beginnings for one end the latest first.
     """
     spacing = float(samples.arc[1] - samples.arc[0])
     reach = float(np.hypot(LAP_MM, spacing / 2 + 0.05))
     begin, end = pairs_within(samples.places, reach, MOST_PAIRS).T
     apart = samples.arc[end] - samples.arc[begin] > SHORTEST_LOOP_MM
-    same_way = np.einsum("ij,ij->i", samples.way[end], samples.way[begin])
+    along = np.einsum("ij,ij->i", samples.way[end], samples.way[begin]) >= SAME_WAY
     wide = np.abs(_areas(samples.places, begin, end)) >= LEAST_LOOP_MM2
-    kept = np.flatnonzero(apart & (same_way >= SAME_WAY) & wide)
+    kept = np.flatnonzero(apart & along & wide)
     kept = kept[np.lexsort((-begin[kept], end[kept]))]
     begin, end = begin[kept], end[kept]
     between, way = samples.places[end] - samples.places[begin], samples.way[begin]
-    beside = np.abs(between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0])
-    return np.column_stack([samples.arc[begin], samples.arc[end], beside, same_way[kept]])
+    beside = between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0]
+    return np.column_stack([samples.arc[begin], samples.arc[end], beside])
 
 
 def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:
@@ -301,7 +298,7 @@ def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:
     return np.asarray((swept[end] - swept[begin] + closing) / 2)
 
 
-def _first_loop(returns: FloatArray, start: float, end_of_path: float) -> tuple[float, float] | None:
+def _first_loop(returns: FloatArray, start: float) -> tuple[float, float] | None:
     """Where the first loop after a start begins and ends, if there is one."""
     later = returns[int(np.searchsorted(returns[:, 1], start)) :]
     later = later[later[:, 0] >= start]
@@ -311,23 +308,23 @@ def _first_loop(returns: FloatArray, start: float, end_of_path: float) -> tuple[
         ahead = later[:, 1] - later[0, 1]
         with_first = np.abs(later[:, 0] - later[0, 0] - ahead) <= LAP_BREAK_MM
         lap = later[with_first & (ahead <= SETTLES_MM)]
-        if _is_lap(lap, start, end_of_path):
+        if not _crosses(lap):
             return _settled(lap)
         later = later[(later[:, 1] > lap[-1, 1]) | ~with_first]
     return None
 
 
-def _is_lap(lap: FloatArray, start: float, end_of_path: float) -> bool:
-    """Whether the path goes on along its beginning, or meets it end to end; it may also only cross it."""
-    stays = float(lap[-1, 1] - lap[0, 1]) >= CROSSES_MM
-    at_an_end = float(lap[:, 0].min()) - start < CROSSES_MM or end_of_path - float(lap[-1, 1]) < CROSSES_MM
-    return stays or at_an_end or float(lap[:, 3].max()) >= GOES_ON
+def _crosses(lap: FloatArray) -> bool:
+    """Whether the path comes to the line from one side and leaves it to the other at once."""
+    short = float(lap[-1, 1] - lap[0, 1]) < CROSSES_MM
+    before, after = float(lap[0, 2]), float(lap[-1, 2])
+    return short and before * after < 0 and min(abs(before), abs(after)) > LAP_MM / 2
 
 
 def _settled(lap: FloatArray) -> tuple[float, float]:
     """Where a lap, which may come in beside the line, lies on it."""
-    on = np.flatnonzero(lap[:, 2] <= SETTLED_MM)
-    best = lap[on[0]] if len(on) else lap[int(np.argmin(lap[:, 2]))]
+    on = np.flatnonzero(np.abs(lap[:, 2]) <= SETTLED_MM)
+    best = lap[on[0]] if len(on) else lap[int(np.argmin(np.abs(lap[:, 2])))]
     return float(best[0]), float(best[1])
 
 
