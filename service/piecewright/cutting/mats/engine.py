@@ -97,10 +97,15 @@ class Effort:
 
 
 class Engine:
-    """The engine, for as long as the wall limit of one job allows."""
+    """The engine, for as long as the wall limit of one job allows.
+
+    Attributes:
+        strips: How many strips it has packed.
+    """
 
     def __init__(self) -> None:
         """Start with all the time there is."""
+        self.strips = 0
         self._over = threading.Event()
         self._process: subprocess.Popen[str] | None = None
 
@@ -136,6 +141,7 @@ class Engine:
             "patience": effort.patience,
         }
         answer = self._ask(request)
+        self.strips += 1
         if answer.get("missing"):
             raise EngineMissing
         if answer["length"] is None:
@@ -151,11 +157,11 @@ class Engine:
 
     def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
         """One request to a process of its own."""
+        if self._over.is_set():
+            raise EngineOutOfTime
         with _started() as process:
             self._process = process
             try:
-                if self._over.is_set():
-                    raise EngineOutOfTime
                 return _exchange(process, request)
             except (OSError, ValueError) as error:
                 if self._over.is_set():

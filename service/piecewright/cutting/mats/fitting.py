@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from scipy.ndimage import distance_transform_edt
 from scipy.signal import fftconvolve
 
 from piecewright.cutting.geometry import Region, bounds, contains_points, grow, transformed_points
@@ -46,6 +47,7 @@ class Room:
         for part in parts:
             for core in grow(part, -HALF_DIAGONAL * self._cell):
                 self._free |= self._inside(core, self._low, (rows, columns))
+        self._broadest = _broadest(self._free)
 
     def put(self, copy: Copy) -> Spot | None:
         """Put a copy as high up as it goes, then as far left; None if there is no room for it."""
@@ -54,6 +56,7 @@ class Room:
             return None
         _, spot, taken, (row, column) = min(places, key=lambda place: place[0])
         self._free[row : row + taken.shape[0], column : column + taken.shape[1]] &= ~taken
+        self._broadest = _broadest(self._free)
         return spot
 
     def _place(
@@ -62,7 +65,7 @@ class Room:
         """The best place for a copy in one pose, and the cells that it takes there."""
         ring = transformed_points(copy.ring, turn, mirrored, 0.0, 0.0)
         taken, corner = self._touched(ring)
-        if (np.array(taken.shape) > self._free.shape).any() or taken.sum() > self._free.sum():
+        if (np.array(taken.shape) > self._free.shape).any() or _broadest(taken) > self._broadest:
             return None
         blocked = fftconvolve((~self._free).astype(float), taken[::-1, ::-1].astype(float), mode="valid")
         found = np.flatnonzero(blocked < 0.5)  # noqa: PLR2004 - whole numbers up to rounding of the transform
@@ -100,6 +103,11 @@ def fill(room: Room, copies: Sequence[Copy]) -> tuple[Spot, ...]:
             else:
                 spots.append(spot)
     return tuple(spots)
+
+
+def _broadest(mask: BoolArray) -> float:
+    """Radius in cells of the largest disc inside a mask: no mask holds one with a larger disc."""
+    return float(distance_transform_edt(np.pad(mask, 1)).max())
 
 
 def _ways(copy: Copy) -> Iterator[tuple[float, bool]]:

@@ -11,7 +11,7 @@ from piecewright.cutting.mats.check import faults
 from piecewright.cutting.mats.copies import laid
 from piecewright.cutting.mats.cut_order import cut_order
 from piecewright.cutting.mats.doubts import engine_doubt, larger_than_mat
-from piecewright.cutting.mats.engine import EngineError, engine_for
+from piecewright.cutting.mats.engine import engine_for
 from piecewright.cutting.mats.needs import fabric_needs, piece_area
 from piecewright.cutting.mats.patches import lay_patches
 from piecewright.cutting.mats.sheet import lay_sheets
@@ -66,13 +66,10 @@ def _sheets(copies: Sequence[Copy], bench: Bench) -> tuple[list[Draft], list[Fin
     doubts: list[Finding] = []
     with engine_for(laying.time_limit_s) as engine:
         for fabric, members in _by_fabric(copies).items():
-            bed = bench.bed(fabric)
-            try:
-                mats = lay_sheets(engine, members, bed, laying)
-            except EngineError as error:
-                mats = lay_sheets(None, members, bed, laying)
-                doubts.append(engine_doubt(error))
-            drafts += [tuple(map(laid, spots)) for spots in mats]
+            sheets = lay_sheets(engine, members, bench.bed(fabric), laying)
+            drafts += [tuple(map(laid, spots)) for spots in sheets.mats]
+            if sheets.fault is not None:
+                doubts.append(engine_doubt(sheets.fault))
     return drafts, list(dict.fromkeys(doubts))
 
 
