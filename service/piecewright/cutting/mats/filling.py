@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 EFFORTS: Final = {
     1: Effort(steps=120, patience=4),
-    2: Effort(steps=320, patience=8),
+    2: Effort(steps=320, patience=10),
     3: Effort(steps=500, patience=16),
     4: Effort(steps=1000, patience=40),
     5: Effort(steps=4000, patience=120),
@@ -40,6 +40,9 @@ FIRST_LOAD: Final = {1: 0.74, 2: 0.78, 3: 0.80, 4: 0.82, 5: 0.84}
 
 LOWER_LOAD: Final = 0.02
 """By how much the load is lowered when a draw did not fit."""
+
+HOPE: Final = 0.012
+"""A smaller draw, packed anew, gets a little denser than the one that did not fit."""
 
 BOXES_LOAD: Final = 1.6
 """Copies of so much load are offered to the boxes that a nested mat must beat."""
@@ -69,6 +72,7 @@ class Filler:
         bed: What may be cut on.
         gap_mm: Least distance between copies.
         effort: 1 to 5, as in the rules.
+        proportion: Draw large and small copies alike, instead of large ones first.
         fault: Why the engine gave no answer, once it did not.
     """
 
@@ -76,6 +80,7 @@ class Filler:
     bed: Bed
     gap_mm: float
     effort: int
+    proportion: bool = False
     fault: EngineError | None = None
     _nested: dict[tuple[MakeUp, bool], tuple[float, tuple[Spot, ...]]] = field(default_factory=dict)
     _added: dict[tuple[MakeUp, tuple[int, ...]], tuple[Spot, ...]] = field(default_factory=dict)
@@ -107,11 +112,12 @@ class Filler:
         least = _area(_only(rest, by_boxes)) / area
         aim = load if load <= WHOLE_LOAD else FIRST_LOAD[self.effort]
         while (aim > least or aim == load) and self.engine.strips < MOST_STRIPS:
-            draw = _draw(rest, aim * area)
+            draw = (_in_proportion if self.proportion and aim < load else _large_first)(rest, aim * area)
             length, spots = self._nest(draw, enough=len(draw) < len(rest))
             if length <= self.bed.height_mm:
                 return spots
-            aim = min(_area(draw) / area - LOWER_LOAD, _area(draw) / area * self.bed.height_mm / length)
+            drawn = _area(draw) / area
+            aim = min(drawn - LOWER_LOAD, drawn * self.bed.height_mm / length + HOPE)
         return by_boxes
 
     def _by_boxes(self, shapes: Sequence[Shape]) -> tuple[tuple[Spot, ...], ...]:
@@ -158,7 +164,7 @@ class Filler:
         return Room(free, self.gap_mm) if free else None
 
 
-def _draw(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
+def _large_first(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
     """Copies of so much area in all, large ones first."""
     drawn: list[Shape] = []
     left = area_mm2 + ROUNDING_MM2
@@ -166,6 +172,19 @@ def _draw(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
         if shape.area_mm2 <= left:
             drawn.append(shape)
             left -= shape.area_mm2
+    return drawn
+
+
+def _in_proportion(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
+    """Copies of so much area in all, of large and small ones the same share."""
+    share = area_mm2 / _area(rest)
+    drawn: list[Shape] = []
+    passed = taken = 0.0
+    for shape in rest:
+        passed += shape.area_mm2
+        if taken + shape.area_mm2 / 2 <= passed * share and taken + shape.area_mm2 <= area_mm2 + ROUNDING_MM2:
+            drawn.append(shape)
+            taken += shape.area_mm2
     return drawn
 
 
