@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import textwrap
 from typing import TYPE_CHECKING, Final
 
@@ -153,13 +154,18 @@ def as_rules(design: Design, understanding: Understanding) -> str:
     pieces = understanding.pieces
     base = _blocks_of((p.placement for p in pieces if p.kind == "base"), understanding)
     placement = _blocks_of((p.placement for p in pieces if p.kind == "applique"), understanding)
-    lines = ["passes:", "  by_hand:", f"    - files: {json.dumps(plain(design.name), ensure_ascii=False)}"]
+    lines = ["passes:", "  by_hand:", f"    - files: {_pattern(design.name)}"]
     lines.append(f"      placement: {placement}")
     lines.append(f"      tack_down: {_with_role(Role.TACK_DOWN, understanding)}")
     lines.append(f"      cover: {_with_role(Role.COVER, understanding)}")
     if base:
         lines.append(f"      base: {base}")
     return "\n".join(lines)
+
+
+def _pattern(name: str) -> str:
+    """A file pattern, quoted for YAML, that matches this name and no other."""
+    return json.dumps(re.sub(r"([*?\[])", r"[\1]", plain(name)), ensure_ascii=False)
 
 
 def _blocks_of(passes: Iterable[Sequence[int]], understanding: Understanding) -> list[int]:
