@@ -1,17 +1,31 @@
-"""What all tests share."""
+"""What all tests share: whether there is a browser to look at pages with."""
 
 from __future__ import annotations
 
+import os
+import shutil
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import pytest
 
+NO_BROWSER = "Chromium is missing: `apt-get install chromium`, or put chromium or google-chrome on the path"
 
-def pytest_addoption(parser: pytest.Parser) -> None:
-    """Kept files are only written anew by an explicit flag."""
-    parser.addoption(
-        "--update-golden",
-        action="store_true",
-        help="write the files in tests/golden anew; look at the difference before you commit it",
-    )
+
+def chromium() -> str | None:
+    """The browser's program, if there is one."""
+    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+
+def pytest_report_header() -> str:
+    """Say at the top whether the pages are looked at."""
+    return f"browser: {chromium() or 'none, its tests are left out; ' + NO_BROWSER}"
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what needs a browser on a machine without one; CI must have it, so there it fails."""
+    if chromium() or os.environ.get("CI"):
+        return
+    left_out = [item for item in items if item.get_closest_marker("browser")]
+    config.hook.pytest_deselected(items=left_out)
+    items[:] = [item for item in items if item not in left_out]
