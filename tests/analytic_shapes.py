@@ -92,7 +92,7 @@ def needle_points(
         shape: The outline.
         stitch_mm: Longest stitch.
         phase: 0 to 1: where on the outline sewing begins, and where the grid lies.
-        noise_mm: Standard deviation of a needle's error in x and y.
+        noise_mm: A needle's greatest error in x and in y, evenly distributed.
         grid_mm: Step in which points are stored; 0 for none.
 
     Returns:
@@ -107,7 +107,7 @@ def needle_points(
         rows.append(at(section, (np.arange(count) + shift) * total / count))
     points = np.concatenate(rows)
     points = np.roll(points, -int(phase * len(points)), axis=0)
-    points = points + (0.37 * phase, 0.73 * phase) + chance.normal(0, 1, points.shape) * noise_mm
+    points = points + (0.37 * phase, 0.73 * phase) + chance.uniform(-1, 1, points.shape) * noise_mm
     if grid_mm:
         points = np.round(points / grid_mm) * grid_mm
     return points - (0.37 * phase, 0.73 * phase)
@@ -244,7 +244,7 @@ def bezier(*points: Point) -> FloatArray:
     """Dense points of a cubic Bézier."""
     t = np.linspace(0, 1, 2000)[:, None]
     a, b, c, d = (np.array(point, dtype=float) for point in points)
-    return (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t * t * c + t**3 * d
+    return np.asarray((1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t * t * c + t**3 * d)
 
 
 def _comma() -> Shape:

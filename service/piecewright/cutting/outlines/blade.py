@@ -186,9 +186,11 @@ def _wall(outer: FloatArray, inner: FloatArray) -> FloatArray:
 
 def _spikes(region: Region, cores: tuple[Region, ...], least_mm: float) -> list[Place]:
     """Tips of tongues that a disc as wide as the limit does not enter."""
-    opened = tuple(part for core in cores for part in grow(core, least_mm / 2))
+    opened = tuple(part for core in cores for part in grow(core, least_mm / 2 + COARSE_MM))
     places = []
     for tongue in difference(region, opened):
+        if np.ptp(tongue.exterior, axis=0).max() < least_mm:
+            continue
         out = -distances_to_edge(opened, tongue.exterior)
         tip = int(np.argmax(out))
         if out[tip] > SPIKE_WIDTHS * least_mm:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.outlines.polyline import edge_lengths, turns_deg
+from piecewright.cutting.outlines.polyline import NEEDLE_SIGMA_MM, edge_lengths, turns_deg
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray, IntArray
@@ -23,9 +23,16 @@ SURE_DEG: Final = 70.0
 LEAST_TURN_DEG: Final = 30.0
 """Less is no corner that a blade or an eye sees."""
 
-BREAK_DEG: Final = 31.0
-"""Corners of 40 degrees keep this much under the rounding of the file; an arc of 90 degrees with a
-radius of 1.2 stitch lengths shows less."""
+CORNER_DEG: Final = 40.0
+"""A break as large as this is a corner ..."""
+
+BREAK_SIGMAS: Final = 2.0
+"""... and so is one that rounding may have made so many of its standard deviations smaller. Arcs of 90
+degrees with a radius of 1.2 stitch lengths show up to 34 degrees, at stitches of 3.5 mm."""
+
+SIGMA_DEG_MM: Final = float(np.degrees(np.sqrt(17.5) * NEEDLE_SIGMA_MM))
+"""Standard deviation of a break, times the stitch length: five needle points enter it with the weights
+-1/2, 2, -3, 2 and -1/2, whose squares add up to 17.5."""
 
 
 def find_corners(ring: FloatArray) -> IntArray:
@@ -45,7 +52,8 @@ def find_corners(ring: FloatArray) -> IntArray:
     explained_after = _same_way(np.roll(curvature, -1), turns) * steps / 2
     breaks = np.abs(turns - explained_before - explained_after)
     size = np.abs(turns)
-    return np.flatnonzero((size > SURE_DEG) | ((size > LEAST_TURN_DEG) & (breaks > BREAK_DEG)))
+    least = CORNER_DEG - BREAK_SIGMAS * SIGMA_DEG_MM / np.minimum(steps, before)
+    return np.flatnonzero((size > SURE_DEG) | ((size > LEAST_TURN_DEG) & (breaks > least)))
 
 
 def _same_way(curvature: FloatArray, turns: FloatArray) -> FloatArray:

@@ -44,6 +44,9 @@ REACH: Final = 16
 SAMPLES: Final = 16
 """Points of the ring that a cubic is fitted to."""
 
+FEW_SAMPLES: Final = 7
+"""The same at the first fit, which only sorts out the hopeless."""
+
 ERROR_WEIGHT: Final = 0.25
 """How many cubics it is worth to bring the error of one from the tolerance to nothing."""
 
@@ -201,7 +204,7 @@ def _trials(knots: _Knots, tolerance_mm: float) -> _Trials:
 
 def _errors(knots: _Knots, first: IntArray, last: IntArray, tolerance_mm: float) -> FloatArray:
     """How far the best cubics stray; a first fit sorts out those that never will do."""
-    error = _fit(knots, first, last, rounds=1)[1]
+    error = _fit(knots, first, last, rounds=1, samples=FEW_SAMPLES)[1]
     hopeful = error < HOPELESS * tolerance_mm
     error[hopeful] = _fit(knots, first[hopeful], last[hopeful], rounds=3)[1]
     return error
@@ -226,17 +229,19 @@ def _fewest(trials: _Trials, count: int, tolerance_mm: float) -> IntArray:
     return np.array(chain[::-1])
 
 
-def _fit(knots: _Knots, first: IntArray, last: IntArray, rounds: int) -> tuple[FloatArray, FloatArray]:
+def _fit(
+    knots: _Knots, first: IntArray, last: IntArray, rounds: int, samples: int = SAMPLES
+) -> tuple[FloatArray, FloatArray]:
     """Fit one cubic to each stretch from a first to a last knot; cubics (n, 4, 2) and errors (n,)."""
     a, b = knots.index[first], knots.index[last]
-    inner = np.linspace(0, 1, SAMPLES + 2)[1:-1]
+    inner = np.linspace(0, 1, samples + 2)[1:-1]
     size = knots.along[b] - knots.along[a]
     where = knots.along[a, None] + size[:, None] * inner
     target = np.stack([np.interp(where, knots.along, knots.points[:, axis]) for axis in (0, 1)], axis=-1)
     cubic = np.zeros((len(a), 4, 2))
     cubic[:, 0], cubic[:, 3] = knots.points[a], knots.points[b]
     leave, arrive = knots.leave[first], knots.arrive[last]
-    u = np.broadcast_to(inner, (len(a), SAMPLES))
+    u = np.broadcast_to(inner, (len(a), samples))
     for _ in range(rounds):
         handles = _handles(cubic, leave, arrive, u, target, size)
         cubic[:, 1] = cubic[:, 0] + handles[:, :1] * leave

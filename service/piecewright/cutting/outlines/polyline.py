@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Final, TypeVar
 
 import numpy as np
 
 from piecewright.cutting.geometry import FloatArray, IntArray
+
+NEEDLE_SIGMA_MM: Final = 0.03
+"""Standard deviation of a coordinate stored in steps of 0.1 mm: 0.1 / sqrt(12)."""
 
 Array = TypeVar("Array", FloatArray, IntArray)
 

@@ -21,13 +21,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from scipy.linalg import solveh_banded
 
-from piecewright.cutting.outlines.polyline import edge_lengths
+from piecewright.cutting.outlines.polyline import NEEDLE_SIGMA_MM, edge_lengths
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
-
-NEEDLE_SIGMA_MM: Final = 0.03
-"""Standard deviation of a coordinate stored in steps of 0.1 mm: 0.1 / sqrt(12)."""
 
 WINDOWS: Final = (1, 2, 3, 4, 6, 8, 12)
 """Over how many needle points residuals are averaged."""

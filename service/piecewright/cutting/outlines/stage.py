@@ -62,14 +62,19 @@ class _Job:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Cut:
-    """What is cut for a leader and its twins: the curve that leaves, and the edge that is sewn over.
+    """What is cut for a leader and its twins.
 
-    Without stretch factors and notches both are the same.
+    Attributes:
+        offset_mm: Offset used.
+        line: The line that is followed.
+        edge: The raw edge that is sewn over.
+        curve: What the blade follows: the same but for stretch factors and notches.
     """
 
     offset_mm: float
-    curve: CurvedRegion
+    line: CurvedRegion
     edge: CurvedRegion
+    curve: CurvedRegion
 
 
 def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
@@ -160,12 +165,13 @@ def _cut(
         return
     findings += falls_apart(name, offset_mm, parts)
     findings += closed_holes(name, offset_mm, job.line.region, parts[0])
+    line = job.line.curve()
     edge = curve_of(parts[0])
     findings += blade_findings(name, edge, rules)
     curve = edge
     if rules.notches > 0:
         curve = curve_of(notched(parts[0], rules.notches, _notch_places(job, edge)))
-    cuts[name] = _Cut(offset_mm=offset_mm, curve=_stretched(curve, rules), edge=edge)
+    cuts[name] = _Cut(offset_mm=offset_mm, line=line, edge=edge, curve=_stretched(curve, rules))
 
 
 def _notch_places(job: _Job, edge: CurvedRegion) -> FloatArray:
@@ -187,11 +193,11 @@ def _stretched(curve: CurvedRegion, rules: OutlineRules) -> CurvedRegion:
 
 def _moved(cut: _Cut, twin: Twin) -> _Cut:
     """The leader's cut where a twin lies."""
-    return _Cut(
-        offset_mm=cut.offset_mm,
-        curve=transformed(cut.curve, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm),
-        edge=transformed(cut.edge, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm),
+    line, edge, curve = (
+        transformed(region, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm)
+        for region in (cut.line, cut.edge, cut.curve)
     )
+    return _Cut(offset_mm=cut.offset_mm, line=line, edge=edge, curve=curve)
 
 
 def _outline(
@@ -209,7 +215,7 @@ def _outline(
         findings += [finding for finding in found if finding.code not in known]
     return CutOutline(
         piece=piece,
-        line=job.line.curve(),
+        line=cut.line,
         curve=cut.curve,
         offset_mm=cut.offset_mm,
         area_mm2=area(cut.curve),
