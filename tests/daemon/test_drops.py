@@ -347,7 +347,7 @@ def test_the_sample_order_is_good(tmp_path: Path) -> None:
     for path in (SAMPLES / "saturday-order").iterdir():
         write(tmp_path, {f"saturday-order/{path.name}": path.read_bytes()})
     drop = open_drop(tmp_path, rules())
-    assert [(s.name, s.copies) for s in drop.sources] == [("boat.pes", 3), ("wren.xxx", 2)]
+    assert [(s.name, s.copies) for s in drop.sources] == [("boat.pes", 3), ("fish.exp", 2)]
     assert drop.rules.product.dealing.fabrics == ("plum", "gold", "moss")
 
 

@@ -45,7 +45,7 @@ def shelf(tmp_path: Path) -> Path:
     """
     folder = tmp_path / "shelf"
     (folder / "deep" / "down").mkdir(parents=True)
-    shutil.copy(SAMPLES / "runner-hearts.exp", folder / "plain.exp")
+    shutil.copy(SAMPLES / "hearts.exp", folder / "plain.exp")
     (folder / "plain.txt").write_text("no design", encoding="utf-8")
     shutil.copy(SAMPLES / "wren.xxx", folder / "deep" / "down")
     (folder / "deep" / "bad.dst").touch()

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from tests.samples.sewing import Sewing
 from tests.samples.shapes import (
-    Curve,
     bird,
     circle,
     crescent,
     drawn,
+    fish,
     heart,
     hull,
     leaf,
@@ -20,7 +20,7 @@ from tests.samples.shapes import (
     sail,
     star,
 )
-from tests.samples.stitching import bean, blanket, double, line, satin, there_and_back, wave, zigzag
+from tests.samples.stitching import bean, blanket, double, inset, line, satin, there_and_back, wave, zigzag
 
 LINE = ("Line", "#b0b0b0")
 TACK = ("Tack", "#808080")
@@ -48,13 +48,13 @@ def runner_leaves() -> Sewing:
     return sewing
 
 
-def runner_hearts() -> Sewing:
+def hearts() -> Sewing:
     """Two hearts with raw edges: placed one after the other, held by a bean line, no cover."""
     sewing = Sewing("Hearts")
     for start, middle, turn in ((0.2, (-30, 0), -12), (0.5, (30, 4), 12)):
         piece = heart(48).moved(*middle, turn=turn)
         sewing.colour(*LINE, line(piece, 2.8, start=start))
-        sewing.colour(*RUST, bean(_inside(piece, 0.93, middle), 2.6))
+        sewing.colour(*RUST, bean(inset(piece, 2.0), 2.6))
     return sewing
 
 
@@ -73,10 +73,10 @@ def quilt_tulip() -> Sewing:
     sewing.colour("Leaf cover", MOSS[1], *(satin(c) for c in leaves))
     sewing.colour("Petal line", "#909090", *(line(c, start=0.5) for c in petals))
     sewing.colour("Petal tack", "#808080", *(double(c) for c in petals))
-    sewing.colour("Petal cover", PLUM[1], *(satin(c, start=0.05) for c in petals))
+    sewing.colour("Petal cover", PLUM[1], *(satin(c, 4.0, start=0.05) for c in petals))
     sewing.colour("Middle line", "#909090", line(middle, start=0.4))
     sewing.colour("Middle tack", "#808080", double(middle))
-    sewing.colour("Middle cover", RUST[1], satin(middle))
+    sewing.colour("Middle cover", RUST[1], satin(middle, 4.0))
     waves = [wave((-66, y), (66, y), 2.5, 7) for y in (-66, -58, 66)]
     sewing.colour("Quilting", "#e0d8c8", *waves)
     return sewing
@@ -105,8 +105,8 @@ def patch_ring() -> Sewing:
     outer, inner = rounded_square(76, 26), circle(17)
     sewing = Sewing("Ring")
     sewing.colour(*LINE, line(outer, start=0.12), line(inner, start=0.8))
-    sewing.colour(*TACK, zigzag(outer, 2.0), zigzag(inner, 2.0))
-    sewing.colour(*RUST, satin(inner), satin(outer))
+    sewing.colour(*TACK, zigzag(outer, 1.2), zigzag(inner, 1.2))
+    sewing.colour(*RUST, satin(inner, 4.0), satin(outer, 4.0))
     return sewing
 
 
@@ -116,10 +116,10 @@ def bird_blanket() -> Sewing:
     wing = petal(30, 15).moved(9, 2, turn=-105)
     sewing = Sewing("Wren")
     sewing.colour(*LINE, line(body, start=0.35))
-    sewing.colour(*TACK, line(body, 3.0, start=0.7))
+    sewing.colour(*TACK, line(inset(body, 1.4), 3.0, start=0.7))
     sewing.colour(*BARK, blanket(body))
     sewing.colour("Wing line", "#b8b8b8", line(wing, start=0.5))
-    sewing.colour("Wing tack", "#888888", line(wing, 3.0, start=0.2))
+    sewing.colour("Wing tack", "#888888", line(inset(wing, 1.4), 3.0, start=0.2))
     sewing.colour(*SKY, blanket(wing, bite=2.4, spacing=2.4))
     legs = [drawn(((x, 11), (x - 1, 22)), closed=False) for x in (2, 8)]
     sewing.colour(*NIGHT, satin(circle(0.9).moved(23, -12), 1.2), *(there_and_back(v.points) for v in legs))
@@ -138,7 +138,18 @@ def boat(scale: float = 1.0) -> Sewing:
         piece = shape.scaled(scale)
         sewing.colour(f"{name} line", "#b8b8b8", line(piece, start=0.3))
         sewing.colour(f"{name} tack", "#888888", zigzag(piece, 2.0, 1.8))
-        sewing.colour(*thread, satin(piece, 3.2))
+        sewing.colour(*thread, satin(piece, 4.2))
+    return sewing
+
+
+def two_fish() -> Sewing:
+    """Two fish that meet, each the other turned over."""
+    pair = [fish().moved(-30, 0), fish().moved(30, 3, mirror=True)]
+    sewing = Sewing("Fish")
+    sewing.colour(*LINE, *(line(c, start=0.4) for c in pair))
+    sewing.colour(*TACK, *(double(c) for c in pair))
+    sewing.colour(*SKY, *(satin(c, 4.0, start=0.6) for c in pair))
+    sewing.colour(*NIGHT, *(satin(circle(0.9).moved(x, -3), 1.2) for x in (-12, 12)))
     return sewing
 
 
@@ -151,9 +162,3 @@ def sprig() -> Sewing:
     sewing.colour(*MOSS, there_and_back(stem.points), *(bean(c, 2.0) for c in leaves))
     sewing.colour(*RUST, *(satin(c, 2.6) for c in berries))
     return sewing
-
-
-def _inside(curve: Curve, share: float, middle: tuple[float, float]) -> Curve:
-    """The curve drawn smaller about its middle."""
-    x, y = middle
-    return curve.moved(-x, -y).scaled(share).moved(x, y)

@@ -19,7 +19,7 @@ ORDER = """\
 # Saturday's order. What stands here goes before the rules of the product.
 copies:
   boat.pes: 3
-  wren.xxx: 2
+  fish.exp: 2
 fabrics: [plum, gold, moss]
 """
 
@@ -33,14 +33,14 @@ def samples() -> dict[str, bytes]:
     boat = designs.boat()
     return {
         "runner-leaves.pes": designs.runner_leaves().written("pes", version=6),
-        "runner-hearts.exp": designs.runner_hearts().written("exp"),
+        "hearts.exp": designs.hearts().written("exp"),
         "quilt-tulip.vp3": designs.quilt_tulip().written("vp3"),
         "patch-moon.dst": designs.patch_moon().written("dst"),
         "patch-ring.jef": designs.patch_ring().written("jef"),
         "wren.xxx": designs.bird_blanket().written("xxx"),
         "sprig.dst": designs.sprig().written("dst"),
         "saturday-order/boat.pes": boat.written("pes"),
-        "saturday-order/wren.xxx": designs.bird_blanket().written("xxx"),
+        "saturday-order/fish.exp": designs.two_fish().written("exp"),
         "saturday-order/order.yaml": ORDER.encode(),
         "boat-pack.zip": _zip(
             {

@@ -150,6 +150,17 @@ def hull() -> Curve:
     )  # fmt: skip
 
 
+def fish() -> Curve:
+    """A fish, 54 mm long, swimming to the right."""
+    return drawn(
+        ((27, 0), (20, -14), (0, -17), (-14, -4)),
+        ((-14, -4), (-18, -8), (-22, -13), (-27, -14)),
+        ((-27, -14), (-23, -5), (-23, 5), (-27, 14)),
+        ((-27, 14), (-22, 13), (-18, 8), (-14, 4)),
+        ((-14, 4), (0, 17), (20, 14), (27, 0)),
+    )
+
+
 def sail(width: float, height: float) -> Curve:
     """A sail with its straight side at x = 0."""
     return drawn(

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tests.samples.shapes import Curve
+
 if TYPE_CHECKING:
-    from tests.samples.shapes import Curve, Points
+    from tests.samples.shapes import Points
 
 TIE_MM = 0.6
 """Length of the small stitches that fasten the thread at both ends."""
@@ -66,6 +68,20 @@ def blanket(curve: Curve, bite: float = 2.8, spacing: float = 2.8, start: float 
     inward = at - normal * bite * np.sign(_area(curve.points))
     stitches = [[edge, bitten, edge] for edge, bitten in zip(at, inward, strict=True)]
     return np.asarray(stitches).reshape(-1, 2)
+
+
+def inset(curve: Curve, distance: float) -> Curve:
+    """The closed curve drawn inside itself, for a line that holds a piece away from its edge.
+
+    Points moved along their normals overtake each other at corners; those that come too near to the
+    curve again are left out. No geometry library is used, so that none of its versions shows here.
+    """
+    dense = resampled(curve.points, 0.1)
+    ring, normal = _along(curve, 0.1, start=0.0, smooth=0.2)
+    moved = ring - normal * distance * np.sign(_area(curve.points))
+    apart = np.array([np.hypot(*(dense - point).T).min() for point in moved[: len(dense) - 1]])
+    kept = moved[: len(dense) - 1][apart > 0.99 * distance]
+    return Curve(points=np.concatenate([kept, kept[:1]]), corners=())
 
 
 def wave(start: tuple[float, float], end: tuple[float, float], height: float, waves: int) -> Points:

@@ -30,4 +30,4 @@ def test_every_design_is_read_whole_and_is_sewn_as_fabric_is(path: str) -> None:
     assert design.stitches > 400
     assert all(len(block.points) for block in design.blocks)
     assert 40 < x1 - x0 < 200
-    assert 40 < y1 - y0 < 200
+    assert 30 < y1 - y0 < 200
