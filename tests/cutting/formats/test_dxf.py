@@ -7,9 +7,9 @@ import pytest
 
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import dxf
-from piecewright.cutting.formats.dxf.arcs import STRAYS_MM, polyline
+from piecewright.cutting.formats.dxf.arcs import STRAYS_MM, polylines
 from piecewright.cutting.formats.dxf.writer import layer_names
-from piecewright.cutting.geometry import flatten, frozen, ring_area, stays_near
+from piecewright.cutting.geometry import CurvedRegion, flatten, frozen, ring_area, stays_near
 from tests.cutting.formats.mats_by_hand import HOSTILE, circle, laid, leaf, mat, rectangle, ring, sampler
 
 
@@ -43,7 +43,7 @@ def test_reading_back_gives_the_layout_within_a_hundredth_of_a_millimetre() -> N
 
 def test_arcs_meet_without_kinks_where_the_curve_has_none() -> None:
     """An arc's bulge is tan(sweep / 4); it leaves its chord by half the sweep."""
-    corners = polyline(frozen(circle(30.0) * (1.0, 0.6)))
+    (corners,) = polylines([frozen(circle(30.0) * (1.0, 0.6))])
     points, bulges = corners[:, 0] + 1j * corners[:, 1], corners[:, 2]
     chords = np.angle(np.roll(points, -1) - points)
     leaves, arrives = chords - 2 * np.arctan(bulges), chords + 2 * np.arctan(bulges)
@@ -53,7 +53,7 @@ def test_arcs_meet_without_kinks_where_the_curve_has_none() -> None:
 
 def test_a_curve_takes_few_arcs() -> None:
     """A circle of four cubics, each within 0.005 mm of two arcs at most, needs no halving."""
-    assert len(polyline(circle(10.0))) == 8
+    assert [len(corners) for corners in polylines([circle(10.0), circle(5.0)])] == [8, 8]
 
 
 @pytest.mark.parametrize(
@@ -71,20 +71,20 @@ def test_odd_curves_are_followed_too(cubic: list[tuple[float, float]]) -> None:
     end = cubic[3]
     back = [end, (end[0] - 20, end[1] + 20), (-20, 20), (0, 0)]
     curve = frozen([cubic, back])
-    layout = mat(laid(rectangle(1, 1)), size=(100, 100))
-    corners = polyline(curve)
+    (corners,) = polylines([curve])
     assert np.isfinite(corners).all()
     assert corners[0, :2].tolist() == list(cubic[0])
     assert len(corners) < 200
-    assert dxf.read_back(dxf.write(layout, "x"), 100.0)
+    (line,) = dxf.read_back(dxf.write(mat(laid(CurvedRegion(exterior=curve))), "x"), 305.0)
+    assert stays_near(line, flatten(curve, 0.0002), 0.01)
+    assert stays_near(flatten(curve, 0.0002), line, 0.01)
 
 
 def test_halving_keeps_arcs_within_their_tolerance() -> None:
     curve = leaf(60.0).exterior
-    upright = frozen(curve * (1.0, -1.0))
     rebuilt = dxf.read_back(dxf.write(mat(laid(leaf(60.0, 100, 100))), "x"), 305.0)[0] - 100
-    assert stays_near(rebuilt, flatten(curve, 0.0002), STRAYS_MM + 0.0012)
-    assert len(polyline(upright)) > 4
+    assert stays_near(rebuilt, flatten(curve, 0.0002), STRAYS_MM + 0.002)
+    assert 8 <= len(polylines([curve])[0]) <= 40
 
 
 def test_the_same_mat_gives_the_same_bytes() -> None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.mats import MatLayout
 
-_FLAT_WITHIN_MM: Final = 0.002
+_FLAT_WITHIN_MM: Final = 0.0015
 """Rounding to plotter units costs up to 0.0177 mm at a corner; both together stay under 0.02 mm."""
 
 _PAIRS_A_COMMAND: Final = 50

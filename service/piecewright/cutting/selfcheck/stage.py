@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import dxf, pdf, plt, svg
-from piecewright.cutting.geometry import contains_points
+from piecewright.cutting.geometry import contains_points, flattened
 from piecewright.cutting.selfcheck.lines import compare, lines_of
 from piecewright.cutting.selfcheck.paper import check_templates
 
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from piecewright.cutting.formats.pdf import Template
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.mats import Layout, MatLayout
+
+_COARSE_MM: Final = 0.05
+"""Letters keep far more than this from the edge."""
 
 
 def check(files: Iterable[CutFile], layout: Layout, templates: Sequence[Template] = ()) -> None:
@@ -60,6 +63,11 @@ def _check_mat(file: CutFile, mat: MatLayout, expected: Sequence[FloatArray]) ->
 
 def _check_letters(lines: Iterable[FloatArray], mat: MatLayout) -> None:
     """Pen lines may lie anywhere in a piece, and nowhere else."""
+    pieces = [flattened(piece.curve, _COARSE_MM) for piece in mat.laid]
+    boxes = [(piece.exterior.min(axis=0), piece.exterior.max(axis=0)) for piece in pieces]
     for line in lines:
-        inside = any(bool(contains_points(piece.curve, line).all()) for piece in mat.laid)
+        inside = any(
+            bool((line >= least).all() and (line <= most).all() and contains_points(piece, line).all())
+            for piece, (least, most) in zip(pieces, boxes, strict=True)
+        )
         SelfCheckFailed.unless(inside, "A letter lies outside the pieces.")

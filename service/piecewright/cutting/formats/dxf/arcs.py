@@ -13,6 +13,8 @@ import numpy as np
 from piecewright.cutting.geometry import straight
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from piecewright.cutting.geometry import BoolArray, FloatArray
 
 STRAYS_MM: Final = 0.005
@@ -27,12 +29,21 @@ _FLAT: Final = 1e-7
 """A smaller bulge is a straight line: its arc would rise less than 0.0001 mm over a whole mat."""
 
 
-def polyline(curve: FloatArray) -> FloatArray:
-    """A curve as corners of a closed polyline with arcs: x, y, bulge of the edge that follows, (n, 3).
+def polylines(curves: Sequence[FloatArray]) -> list[FloatArray]:
+    """Curves as corners of closed polylines with arcs: x, y, bulge of the edge that follows, (n, 3) each.
 
     Args:
-        curve: (m, 4, 2) mm, y up.
+        curves: Each (m, 4, 2) mm, y up.
     """
+    if not curves:
+        return []
+    places, corners = _followed(np.concatenate(curves))
+    starts = np.cumsum([len(curve) for curve in curves])[:-1]
+    return np.split(corners, np.searchsorted(places, starts))
+
+
+def _followed(curve: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """For each corner the segment that it begins or divides, and where (n,); the corners (n, 3)."""
     lines = straight(curve)
     parts = [(np.flatnonzero(lines).astype(np.float64), np.zeros(int(lines.sum())), curve[lines, 0])]
     place, pending = np.flatnonzero(~lines).astype(np.float64), curve[~lines]
@@ -47,8 +58,7 @@ def polyline(curve: FloatArray) -> FloatArray:
         pending = np.concatenate(_halves(pending[~good]))
     places, bulges, starts = (np.concatenate(column) for column in zip(*parts, strict=True))
     order = np.argsort(places, kind="stable")
-    around: FloatArray = np.column_stack([starts, bulges])[order]
-    return around
+    return places[order], np.column_stack([starts, bulges])[order]
 
 
 def _halves(cubics: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.geometry import FloatArray
 
-_FLAT_WITHIN_MM: Final = 0.0005
+_FLAT_WITHIN_MM: Final = 0.001
 """So fine that flattening hardly counts beside the tolerance of the check."""
 
 _X, _Y, _BULGE, _FLAGS, _KIND = "10", "20", "42", "70", "0"
@@ -86,18 +86,20 @@ def _ring(entity: Iterable[Pair]) -> FloatArray:
         elif code in {_Y, _BULGE}:
             corners[-1][1 if code == _Y else 2] = float(value)
     SelfCheckFailed.unless(bool(flags & _CLOSED), "A line of the DXF file is not closed.")
-    edges = zip(corners, [*corners[1:], corners[0]], strict=True)
-    return np.array([point for begin, end in edges for point in _edge(begin, end)])
+    return _with_arcs(np.array(corners))
 
 
-def _edge(begin: list[float], end: list[float]) -> Iterator[tuple[float, float]]:
-    """The start of an edge and, if it is an arc, points along it, by complex numbers."""
-    a, b, bulge = complex(begin[0], begin[1]), complex(end[0], end[1]), begin[2]
-    yield a.real, a.imag
-    if bulge:
-        sweep = 4 * np.arctan(bulge)
-        centre = (a + b) / 2 + 1j * (b - a) * (1 - bulge**2) / (4 * bulge)
-        step = np.sqrt(8 * _FLAT_WITHIN_MM / abs(a - centre))  # sagitta of a short chord: r step^2 / 8
-        for turned in np.linspace(0, sweep, int(abs(sweep) / step) + 2)[1:-1]:
-            point = centre + (a - centre) * np.exp(1j * turned)
-            yield float(point.real), float(point.imag)
+def _with_arcs(corners: FloatArray) -> FloatArray:
+    """Each edge's start and, if it is an arc, points along it; places as complex numbers."""
+    begin, bulge = corners[:, 0] + 1j * corners[:, 1], corners[:, 2]
+    chord = np.roll(begin, -1) - begin
+    arc = bulge != 0
+    safe = np.where(arc, bulge, 1.0)
+    spoke = -chord / 2 - 1j * chord * (1 - safe**2) / (4 * safe)  # from the centre to the start
+    sweep = np.where(arc, 4 * np.arctan(bulge), 0.0)
+    step = np.sqrt(8 * _FLAT_WITHIN_MM / np.maximum(np.abs(spoke), _FLAT_WITHIN_MM))  # sagitta: r step^2 / 8
+    steps = np.where(arc, np.ceil(np.abs(sweep) / step), 1).astype(np.int64)
+    edge = np.repeat(np.arange(len(corners)), steps)
+    share = (np.arange(len(edge)) - (np.cumsum(steps) - steps)[edge]) / steps[edge]
+    points = begin[edge] + spoke[edge] * (np.exp(1j * sweep[edge] * share) - 1)
+    return np.column_stack([points.real, points.imag])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.formats.dxf.arcs import polyline
+from piecewright.cutting.formats.dxf.arcs import polylines
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
@@ -62,14 +62,14 @@ def _drawing(drawing: Drawing, layout: MatLayout) -> Drawing:
     layers = layer_names(piece.fabric for piece in layout.laid)
     for index, name in enumerate(layers.values()):
         drawing.layers.add(name, color=_COLOURS[index % len(_COLOURS)])
-    for piece in layout.laid:
-        for curve in (*piece.curve.holes, piece.curve.exterior):
-            space.add_lwpolyline(
-                _corners(curve, layout.height_mm),
-                format="xyb",
-                close=True,
-                dxfattribs={"layer": layers[piece.fabric]},
-            )
+    curves = [
+        (layers[piece.fabric], curve)
+        for piece in layout.laid
+        for curve in (*piece.curve.holes, piece.curve.exterior)
+    ]
+    upright = [_upright(curve, layout.height_mm) for _, curve in curves]
+    for (layer, _), corners in zip(curves, polylines(upright), strict=True):
+        space.add_lwpolyline(_rounded(corners), format="xyb", close=True, dxfattribs={"layer": layer})
     return drawing
 
 
@@ -79,12 +79,14 @@ def _text(drawing: Drawing, title: str) -> bytes:
     return f"999\n{plain(title)}\n{out.getvalue()}".encode()
 
 
-def _corners(curve: FloatArray, height_mm: float) -> list[tuple[float, float, float]]:
-    upright = np.stack([curve[..., 0], height_mm - curve[..., 1]], axis=-1)
-    x, y, bulge = polyline(upright).T
-    decimals = (_DECIMALS, _DECIMALS, _BULGE_DECIMALS)
-    rounded = [np.round(column, places) + 0.0 for column, places in zip((x, y, bulge), decimals, strict=True)]
-    return list(zip(*(column.tolist() for column in rounded), strict=True))
+def _upright(curve: FloatArray, height_mm: float) -> FloatArray:
+    return np.stack([curve[..., 0], height_mm - curve[..., 1]], axis=-1)
+
+
+def _rounded(corners: FloatArray) -> FloatArray:
+    places = np.round(corners[:, :2], _DECIMALS)
+    bulges = np.round(corners[:, 2:], _BULGE_DECIMALS)
+    return np.hstack([places, bulges]) + 0.0  # adding 0.0 turns -0.0 into 0.0
 
 
 def layer_names(fabrics: Iterable[str]) -> dict[str, str]:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 _CUT_LINE_MM: Final = 0.35
 _WIDTH_DIFFERS_MM: Final = 0.001
-_FLAT_WITHIN_MM: Final = 0.0005
+_FLAT_WITHIN_MM: Final = 0.001
 """So fine that flattening hardly counts beside the tolerance of the check."""
 
 _OBJECT: Final = re.compile(rb"(\d+) 0 obj(.*?)endobj", re.DOTALL)

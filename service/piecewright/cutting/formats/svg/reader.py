@@ -25,7 +25,7 @@ _SILENT: Final = {"svg", "g", "title", "defs"}
 _MOVING: Final = {"transform", "style"}
 _NUMBERS: Final = {"M": 2, "L": 2, "C": 6, "Z": 0}
 _COMMAND: Final = re.compile(r"([A-Za-z])([^A-Za-z]*)")
-_FLAT_WITHIN_MM: Final = 0.0005
+_FLAT_WITHIN_MM: Final = 0.001
 """So fine that flattening hardly counts beside the tolerance of the check."""
 
 _SCALE_DIFFERS: Final = 1e-4
@@ -42,7 +42,7 @@ def read_back(data: bytes) -> tuple[FloatArray, ...]:
     for scale, path in _paths(data):
         for closed, segments in _subpaths(path):
             SelfCheckFailed.unless(closed, "A line of the SVG file is not closed.")
-            lines.append(flatten(frozen(segments) * scale, _FLAT_WITHIN_MM))
+            lines.append(flatten(segments * scale, _FLAT_WITHIN_MM))
     return tuple(lines)
 
 
@@ -56,7 +56,7 @@ def read_pen(data: bytes) -> tuple[FloatArray, ...]:
     for scale, path in _paths(data):
         for closed, segments in _subpaths(path):
             SelfCheckFailed.unless(not closed, "A pen line is closed.")
-            lines.append(frozen([segments[0][0], *(segment[3] for segment in segments)]) * scale)
+            lines.append(np.vstack([segments[0, :1], segments[:, 3]]) * scale)
     return tuple(lines)
 
 
@@ -79,35 +79,46 @@ def _mm_per_user_unit(root: ET.Element) -> float:
     return width / across
 
 
-def _subpaths(data: str) -> Iterator[tuple[bool, list[FloatArray]]]:
-    """Each subpath: whether it is closed, and its cubics (4, 2)."""
-    segments: list[FloatArray] = []
-    here = np.zeros(2)
+def _subpaths(data: str) -> Iterator[tuple[bool, FloatArray]]:
+    """Each subpath: whether it is closed, and its cubics (m, 4, 2)."""
+    segments: list[list[float]] = []
+    here = [0.0, 0.0]
     for letter, text in _COMMAND.findall(data):
-        points = _points(letter, text)
+        numbers = _numbers(letter, text)
         if letter == "M":
             if segments:
-                yield False, segments
-            segments, here = [], points[0]
+                yield False, _cubics(segments)
+            segments = []
         elif letter == "Z":
             yield True, _closed(segments)
             segments = []
+        elif letter == "C":
+            segments.append(here + numbers)
         else:
-            controls = points if letter == "C" else np.linspace(here, points[0], 4)[1:]
-            segments.append(np.vstack([here, controls]))
-            here = controls[-1]
+            segments.append(here + _thirds(here, numbers) + numbers)
+        here = numbers[-2:]
     if segments:
-        yield False, segments
+        yield False, _cubics(segments)
 
 
-def _points(letter: str, text: str) -> FloatArray:
+def _numbers(letter: str, text: str) -> list[float]:
     numbers = [float(number) for number in text.replace(",", " ").split()]
     known = _NUMBERS.get(letter) == len(numbers)
     SelfCheckFailed.unless(known, f"{letter}{text} is no command of a cut file.")
-    return np.array(numbers).reshape(-1, 2)
+    return numbers
 
 
-def _closed(segments: list[FloatArray]) -> list[FloatArray]:
-    meets = bool(segments) and np.array_equal(segments[0][0], segments[-1][3])
+def _thirds(begin: list[float], end: list[float]) -> list[float]:
+    """Control points of a straight line."""
+    (x0, y0), (x1, y1) = begin, end
+    return [(2 * x0 + x1) / 3, (2 * y0 + y1) / 3, (x0 + 2 * x1) / 3, (y0 + 2 * y1) / 3]
+
+
+def _closed(segments: list[list[float]]) -> FloatArray:
+    meets = bool(segments) and segments[0][:2] == segments[-1][-2:]
     SelfCheckFailed.unless(meets, "A line of the SVG file does not end where it starts.")
-    return segments
+    return _cubics(segments)
+
+
+def _cubics(segments: list[list[float]]) -> FloatArray:
+    return frozen(segments).reshape(-1, 4, 2)
