@@ -43,6 +43,16 @@ class CutFile:
     data: bytes
 
 
+def load_libraries() -> None:
+    """Import the libraries that only some formats need and that take longest, ahead of the first job.
+
+    A job imports them by itself when it writes such a format; a process that forks workers for many
+    jobs does better to have them before.
+    """
+    dxf.load_library()
+    pdf.load_library()
+
+
 def paper_templates(
     demands: Iterable[Demand], lines: Mapping[str, CurvedRegion], rules: JobRules
 ) -> tuple[Template, ...]:

@@ -57,6 +57,9 @@ def warm_up() -> None:
     """Import what ``run`` will need."""
     import piecewright.cutting.job  # noqa: PLC0415 - see ``work``
     import piecewright.daemon.drops  # noqa: F401, PLC0415 - see ``work``
+    from piecewright.cutting.cutfiles import load_libraries  # noqa: PLC0415 - see ``work``
+
+    load_libraries()
 
 
 def run(folder: Path, out: Path, memory: int) -> int:

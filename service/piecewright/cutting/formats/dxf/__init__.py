@@ -9,6 +9,6 @@ can tell.
 """
 
 from piecewright.cutting.formats.dxf.reader import read_back
-from piecewright.cutting.formats.dxf.writer import write
+from piecewright.cutting.formats.dxf.writer import load_library, write
 
-__all__ = ["read_back", "write"]
+__all__ = ["load_library", "read_back", "write"]

@@ -35,6 +35,11 @@ _COLOURS: Final = (7, 1, 5, 3, 6, 30, 4, 2)
 """Of the layers, in turn (AutoCAD Color Index): black or white first, then colours that differ."""
 
 
+def load_library() -> None:
+    """Import the DXF library ahead of the first file: it takes half a second."""
+    import ezdxf.filemanagement  # noqa: F401, PLC0415 - what ``write`` imports
+
+
 def write(layout: MatLayout, title: str) -> bytes:
     """One mat as a DXF file of the version R2010, its text in UTF-8.
 

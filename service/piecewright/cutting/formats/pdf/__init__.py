@@ -6,8 +6,9 @@ sheets that overlap and are joined at numbered crosses; a *window* is the part o
 tile shows.
 """
 
+from piecewright.cutting.formats.pdf.canvas import load_library
 from piecewright.cutting.formats.pdf.reader import Shown, read_back
 from piecewright.cutting.formats.pdf.values import Paper, Template, templates_of
 from piecewright.cutting.formats.pdf.writer import write
 
-__all__ = ["Paper", "Shown", "Template", "read_back", "templates_of", "write"]
+__all__ = ["Paper", "Shown", "Template", "load_library", "read_back", "templates_of", "write"]

@@ -46,6 +46,11 @@ FAINT: Final = Pen(width_mm=0.12, dash_mm=(0.6, 1.4), grey=0.35)
 FRAME: Final = Pen(width_mm=0.1, grey=0.6)
 
 
+def load_library() -> None:
+    """Import the PDF library ahead of the first file."""
+    import reportlab.pdfgen.canvas  # noqa: F401, PLC0415 - what ``Canvas`` imports
+
+
 class Canvas:
     """A stack of sheets that lines and words are drawn on."""
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+import svgwrite
+
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-
-    import svgwrite
 
 DECIMALS: Final = 3
 """A thousandth of a mm: far finer than any cutter's step, and no file grows fat by it."""
@@ -33,8 +33,6 @@ def document(
         group: Id and colour of the group.
         lines: Its paths.
     """
-    import svgwrite  # noqa: PLC0415 - 60 ms that jobs without SVG, and the service itself, need not pay
-
     width, height = map(number, size_mm)
     drawing = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
