@@ -1,0 +1,132 @@
+"""What reading and understanding a design costs, beside pyembroidery's own time for the same file.
+
+    python -m tests.benchmarks.job_cost [--formats pes,dst,...] [--most STITCHES] [--json]
+
+Sheets of satin leaves, 5 to a block, from a thousand stitches to three hundred thousand. Printed for
+each: pyembroidery's time, and as multiples of it the time of every stage of a job without layout. Times are the least of several runs in one process; the exponent
+is that of the job's time over the number of stitches.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import json
+import time
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pyembroidery
+
+from piecewright.cutting.formats.stitchfile import read
+from piecewright.cutting.outlines import cut_outlines
+from piecewright.cutting.passes import find_runs
+from piecewright.cutting.pieces import find_pieces
+from piecewright.cutting.rules import OutlineRules, PassRules, ReadingRules
+from tests.samples.sewing import Sewing
+from tests.samples.shapes import leaf
+from tests.samples.stitching import line, satin, zigzag
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+SIZES = (1_000, 5_000, 20_000, 75_000, 300_000)
+PER_LEAF = 770
+"""Stitches of one leaf, all passes."""
+PER_BLOCK = 5
+RULES = ReadingRules(stitches=400_000)
+READERS = {f["extension"]: f.get("reader") for f in pyembroidery.EmbPattern.supported_formats()}
+
+
+def sheet(stitches: int) -> Sewing:
+    """Leaves in rows, about as many stitches as asked for."""
+    count = max(1, round(stitches / PER_LEAF))
+    across = max(1, round(count**0.5))
+    leaves = [leaf(46, 24).moved(30 * (k % across), 54 * (k // across)) for k in range(count)]
+    sewing = Sewing("Sheet")
+    for first in range(0, count, PER_BLOCK):
+        group = leaves[first : first + PER_BLOCK]
+        sewing.colour("Line", "#b0b0b0", *(line(c) for c in group))
+        sewing.colour("Tack", "#808080", *(zigzag(c) for c in group))
+        sewing.colour("Cover", "#6b7f45", *(satin(c) for c in group))
+    return sewing
+
+
+STAGES = ("read", "runs", "pieces", "outlines")
+
+
+def stages(data: bytes, name: str) -> tuple[dict[str, float], int]:
+    """The seconds of each stage of a job without layout, and the number of pieces."""
+    clock = [time.perf_counter()]
+    design = read(data, name, RULES)
+    clock.append(time.perf_counter())
+    runs = find_runs(design)
+    clock.append(time.perf_counter())
+    understanding = find_pieces(design, runs, PassRules())
+    clock.append(time.perf_counter())
+    outlines = cut_outlines(understanding, OutlineRules()).outlines
+    clock.append(time.perf_counter())
+    return dict(zip(STAGES, np.diff(clock).tolist(), strict=True)), len(outlines)
+
+
+def least(work: Callable[[], object], runs: int) -> float:
+    """The least of some runs, in seconds."""
+    times = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def measure(ending: str, stitches: int) -> dict[str, Any]:
+    """One row."""
+    settings = {"version": 6} if ending == "pes" else {}
+    data, name = sheet(stitches).written(ending, **settings), f"sheet.{ending}"
+    runs = 5 if stitches < 50_000 else 2
+    library = least(lambda: READERS[ending].read(io.BytesIO(data), pyembroidery.EmbPattern(), None), runs)
+    timed = [stages(data, name) for _ in range(runs)]
+    spent = {stage: min(seconds[stage] for seconds, _ in timed) / library for stage in STAGES}
+    return {
+        "format": ending.upper(),
+        "stitches": read(data, name, RULES).stitches,
+        "pieces": timed[0][1],
+        "pyembroidery_ms": library * 1000,
+        **spent,
+        "job": sum(spent.values()),
+    }
+
+
+def exponent(rows: list[dict[str, Any]]) -> float:
+    """Of the job's time over stitches, by least squares on logarithms."""
+    x = np.log([row["stitches"] for row in rows])
+    y = np.log([row["job"] * row["pyembroidery_ms"] for row in rows])
+    return float(np.polyfit(x, y, 1)[0])
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--formats", default="pes,dst,exp")
+    parser.add_argument("--most", type=int, default=SIZES[-1])
+    parser.add_argument("--json", action="store_true")
+    asked = parser.parse_args()
+    for ending in asked.formats.split(","):
+        rows = []
+        for size in (s for s in SIZES if s <= asked.most):
+            rows.append(measure(ending, size))
+            print(json.dumps(rows[-1]) if asked.json else _as_line(rows[-1]), flush=True)
+        if not asked.json:
+            print(f"{ending.upper()}: exponent of the job over stitches {exponent(rows):.2f}")
+
+
+def _as_line(row: dict[str, Any]) -> str:
+    spent = ", ".join(f"{stage} {row[stage]:.2f}" for stage in STAGES)
+    return (
+        f"{row['format']} {row['stitches']:>7,} stitches {row['pieces']:>4} pieces: "
+        f"pyembroidery {row['pyembroidery_ms']:8.1f} ms; times that: job {row['job']:.2f} ({spent})"
+    )
+
+
+if __name__ == "__main__":
+    main()
