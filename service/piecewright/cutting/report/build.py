@@ -6,6 +6,7 @@ of it, and its cut outlines.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -41,6 +42,9 @@ if TYPE_CHECKING:
 
 FLATTENED_WITHIN_MM: Final = 0.01
 """Curves in the report are flattened this closely: a tenth of a stitch unit."""
+
+_PIECES_NAMED: Final = re.compile(r"\b[Pp]ieces? [A-Z]+\b(?:(?:, | and )[A-Z]+\b)*")
+"""How stages name pieces in sentences: "piece A", "pieces A, B and C"."""
 
 _DECIMALS: Final = 4
 """A ten-thousandth of a mm is below every tolerance and keeps reports the same across machines."""
@@ -242,12 +246,17 @@ def _design_findings(stages: Sequence[Stages]) -> list[FindingEntry]:
 def _finding(finding: Finding, prefix: str, design: int | None) -> FindingEntry:
     return FindingEntry(
         code=finding.code,
-        message=finding.message,
-        advice=finding.advice,
+        message=_with_prefix(finding.message, prefix),
+        advice=_with_prefix(finding.advice, prefix),
         piece=prefix + finding.piece if finding.piece else None,
         place=_place(finding.place),
         design=design,
     )
+
+
+def _with_prefix(sentence: str, prefix: str) -> str:
+    """A sentence of a stage, which knows only its own design, with piece letters as the job has them."""
+    return _PIECES_NAMED.sub(lambda named: re.sub(r"\b[A-Z]+\b", rf"{prefix}\g<0>", named[0]), sentence)
 
 
 def _outline(region: Region) -> OutlineEntry:
