@@ -3,8 +3,9 @@
     python -m tests.benchmarks.job_cost [--formats pes,dst,...] [--most STITCHES] [--json]
 
 Sheets of satin leaves, 5 to a block, from a thousand stitches to three hundred thousand. Printed for
-each: pyembroidery's time, and as multiples of it the time of every stage of a job without layout. Times are the least of several runs in one process; the exponent
-is that of the job's time over the number of stitches.
+each: pyembroidery's time, and as multiples of it the time of every stage of a job without layout.
+Times are the least of several runs in one process; the exponent is that of the job's time over the
+number of stitches.
 """
 
 from __future__ import annotations
@@ -90,7 +91,7 @@ def measure(ending: str, stitches: int) -> dict[str, Any]:
     return {
         "format": ending.upper(),
         "stitches": read(data, name, RULES).stitches,
-        "pieces": timed[0][1],
+        "found": timed[0][1],
         "pyembroidery_ms": library * 1000,
         **spent,
         "job": sum(spent.values()),
@@ -123,7 +124,7 @@ def main() -> None:
 def _as_line(row: dict[str, Any]) -> str:
     spent = ", ".join(f"{stage} {row[stage]:.2f}" for stage in STAGES)
     return (
-        f"{row['format']} {row['stitches']:>7,} stitches {row['pieces']:>4} pieces: "
+        f"{row['format']} {row['stitches']:>7,} stitches {row['found']:>4} pieces: "
         f"pyembroidery {row['pyembroidery_ms']:8.1f} ms; times that: job {row['job']:.2f} ({spent})"
     )
 
