@@ -6,7 +6,6 @@ Guidelines 2.2, levels A and AA.
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from contextlib import closing
 from typing import TYPE_CHECKING, Literal
@@ -15,12 +14,7 @@ import pypdfium2
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from piecewright.cutting import sheet
-from piecewright.daemon.index import IndexState, rebuild
-from piecewright.daemon.rulebook import load
-from tests.check import TOP
-from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, job, nothing_to_cut, order, rules_of, stages_of
-from tests.daemon.index_shop import NOW, put, report
+from tests.browser.pages import PAGES, SHEETS, write_pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -30,15 +24,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 
-SHEETS: dict[str, Callable[[], Case]] = {
-    "sheet": herb_bed,
-    "order": order,
-    "patches": lambda: job([stages_of("patch.jef")], rules_of(), patches=True),
-    "nothing": nothing_to_cut,
-}
 Scheme = Literal["light", "dark"]
-INDEXES = {"index": "index.html", "month": "index-2026-11.html", "aside": "index-failed.html"}
-PAGES = (*SHEETS, *INDEXES)
 PHONE_PX, DESKTOP_PX = 360, 1280
 FOCUS_AND_OUTLINE = """() => {
   const element = document.activeElement, style = getComputedStyle(element);
@@ -49,30 +35,8 @@ FOCUS_AND_OUTLINE = """() => {
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """Every kind of page, written to disk as the service writes them."""
-    root: Path = tmp_path_factory.mktemp("shop")
-    outbox, work, failed = root / "outbox", root / "work", root / "failed"
-    for folder in (outbox, work, failed, work / "j"):
-        folder.mkdir()
-    put(outbox, "herb-bed_1", report())
-    put(outbox, "empty_2", report("empty.pes", status="nothing-to-cut", pieces=[], mats=[], findings=[]))
-    claim = {"name": "tulip.pes", "product": "Cushion", "claimed": NOW.isoformat()}
-    (work / "j" / "claim.json").write_text(json.dumps(claim))
-    for number in range(12):
-        put(
-            failed, f"f{number}", report(HOSTILE, error={"message": "Cut short.", "advice": "Copy it again."})
-        )
-    rules = load(TOP / "config" / "shop.yaml", root=root)
-    state = IndexState(
-        rules_name="shop.yaml",
-        rulebook=rules,
-        rules_fault="line 3: no such key",
-        notices=("The inbox is gone.",),
-    )
-    rebuild(outbox, work=work, failed=failed, state=state, now=NOW)
-    for name, case in SHEETS.items():
-        (outbox / f"{name}.html").write_bytes(sheet.write(*case().arguments))
-    return {name: outbox / INDEXES.get(name, f"{name}.html") for name in PAGES}
+    """Every kind of page by its name."""
+    return write_pages(tmp_path_factory.mktemp("shop"))
 
 
 @pytest.fixture
@@ -99,8 +63,7 @@ def opened(browser: Browser, shop: dict[str, Path]) -> Iterator[Callable[..., Pa
     assert not complaints
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [PHONE_PX, DESKTOP_PX])
+@pytest.mark.parametrize(("width", "scheme"), [(PHONE_PX, "light"), (DESKTOP_PX, "dark")])
 @pytest.mark.parametrize("name", PAGES)
 def test_axe_finds_no_fault(opened: Callable[..., Page], name: str, width: int, scheme: Scheme) -> None:
     found = Axe().run(opened(name, width, scheme))

@@ -129,7 +129,7 @@ def design_view(number: int, stage: Stage, report: Report, rules: JobRules) -> D
         size=words.size(source.width_mm, source.height_mm, rules.show),
         copies=source.copies * rules.product.dealing.copies,
         picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
-        legend=_legend(cut=bool(outlines.outlines), marked=bool(marks)),
+        legend=_legend(understanding, cut=bool(outlines.outlines), marked=bool(marks)),
     )
 
 
@@ -159,8 +159,14 @@ def _prefix(number: int, understanding: Understanding, report: Report) -> str:
     return first.removesuffix(understanding.pieces[0].id) if first else ""
 
 
-def _legend(*, cut: bool, marked: bool) -> str:
-    parts = ["Letters name the pieces (a square: a base layer; a question mark: too unsure to cut)"]
+def _legend(understanding: Understanding, *, cut: bool, marked: bool) -> str:
+    if not understanding.pieces:
+        return "No piece was found in it."
+    parts = ["Letters name the pieces"]
+    if any(piece.kind == "base" for piece in understanding.pieces):
+        parts.append("squares are base layers")
+    if any(not piece.cut and piece.kind == "applique" for piece in understanding.pieces):
+        parts.append("a question mark means too unsure to cut")
     if cut:
         parts.append("dashed lines are what the cutter cuts")
     if marked:
