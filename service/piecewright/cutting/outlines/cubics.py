@@ -32,14 +32,18 @@ SHORT_EDGE_MM: Final = 0.015
 STRAIGHT_EDGE_MM: Final = 0.6
 """A longer edge of a dense ring is a straight line, and so is its tangent."""
 
-KNOT_DEG: Final = 9.0
+KNOT_DEG: Final = 12.0
 """Knots stand where the ring has turned by this much since the last one ..."""
 
-KNOT_MM: Final = 12.0
+KNOT_MM: Final = 16.0
 """... or gone this far, or a little of both."""
 
-REACH: Final = 16
-"""A cubic spans at most so many knots: about 120 degrees, more than one cubic can draw within 0.03 mm."""
+REACH: Final = 12.0
+"""A cubic spans at most so many knots' worth: none draws more than 144 degrees of an arc within 0.03 mm,
+unless the arc is smaller than any piece."""
+
+HALVINGS: Final = 7
+"""How often the distance of knots is halved; a line that runs into an arc is then known to 0.15 mm."""
 
 SAMPLES: Final = 16
 """Points of the ring that a cubic is fitted to."""
@@ -70,23 +74,23 @@ BATCH: Final = 4096
 
 
 @dataclass(frozen=True, slots=True)
-class _Knots:
-    """A ring opened at one of its knots, the first point repeated at the end.
+class _Rail:
+    """A ring opened at one of its points, which is repeated at the end: what cubics are fitted to.
 
     Attributes:
-        points: (n + 1, 2) mm.
-        along: Distance of each point from the start, (n + 1,).
-        index: Which points are knots, (k,), the first and the last among them.
-        leave: Unit direction in which a cubic leaves each knot, (k, 2).
-        arrive: Unit direction in which a cubic comes to each knot, looking back, (k, 2).
-        span: Number of the corner passed last at each knot, (k,); cubics do not pass corners.
+        points: (n, 2) mm.
+        along: Distance of each point from the start, (n,) mm.
+        leave: Unit direction in which a cubic leaves each point, (n, 2).
+        arrive: Unit direction in which a cubic comes to each point, looking back, (n, 2).
+        measure: How many knots' worth of turning and length lies before each point, (n,).
+        span: How many corners have been passed at each point, (n,); cubics do not pass corners.
     """
 
     points: FloatArray
     along: FloatArray
-    index: IntArray
     leave: FloatArray
     arrive: FloatArray
+    measure: FloatArray
     span: IntArray
 
 
@@ -114,14 +118,15 @@ def fit_curve(ring: FloatArray, tolerance_mm: float = FIT_TOLERANCE_MM) -> Float
     turns = turns_deg(clean)
     corners = np.flatnonzero(np.abs(turns) > CORNER_DEG)
     start = int(corners[0]) if len(corners) else int(np.argmax(np.abs(turns)))
-    knots = _knots(roll_to(clean, start), roll_to(turns, start))
-    trials = _trials(knots, tolerance_mm)
+    rail = _rail(roll_to(clean, start), roll_to(turns, start))
+    knots = _knots(rail, tolerance_mm)
+    trials = _trials(rail, knots, tolerance_mm)
     allowed = most_nodes(len(corners), ring_length(clean))
     for factor in LOOSER:
-        chain = _fewest(trials, len(knots.index), factor * tolerance_mm)
+        chain = knots[_fewest(trials, len(knots), factor * tolerance_mm)]
         if len(chain) - 1 <= allowed:
             break
-    return frozen(_fit(knots, chain[:-1], chain[1:], rounds=8)[0])
+    return frozen(_fit(rail, chain[:-1], chain[1:], rounds=8)[0])
 
 
 def most_nodes(corners: int, perimeter_mm: float) -> float:
@@ -129,29 +134,46 @@ def most_nodes(corners: int, perimeter_mm: float) -> float:
     return 8 + 1.5 * corners + perimeter_mm / 9
 
 
-def _knots(ring: FloatArray, turns: FloatArray) -> _Knots:
-    """Place knots by turning and length, at corners, and at both ends of straight edges."""
-    count = len(ring)
+def _rail(ring: FloatArray, turns: FloatArray) -> _Rail:
+    """Open a ring at its first point."""
     is_corner = np.abs(turns) > CORNER_DEG
     lengths = edge_lengths(ring)
     along = np.append(0.0, np.cumsum(lengths))
     bend = np.append(np.where(is_corner, 0.0, np.abs(turns)), 0.0)
-    measure = (np.cumsum(bend) - bend / 2) / KNOT_DEG + along / KNOT_MM
-    wanted = np.linspace(0, measure[-1], max(int(np.ceil(measure[-1])), 2) + 1)[:-1]
-    lines = np.flatnonzero(lengths > STRAIGHT_EDGE_MM)
-    index = np.unique(
-        [*np.searchsorted(measure, wanted), *lines, *(lines + 1), *np.flatnonzero(is_corner), count]
-    )
     leave, arrive = _tangents(ring, lengths, is_corner)
-    span = np.append(np.cumsum(is_corner), is_corner.sum())
-    return _Knots(
+    return _Rail(
         points=np.vstack([ring, ring[:1]]),
         along=along,
-        index=index,
-        leave=leave[index % count],
-        arrive=-arrive[index % count],
-        span=span[index],
+        leave=np.vstack([leave, leave[:1]]),
+        arrive=-np.vstack([arrive, arrive[:1]]),
+        measure=(np.cumsum(bend) - bend / 2) / KNOT_DEG + along / KNOT_MM,
+        span=np.append(np.cumsum(is_corner), is_corner.sum()),
     )
+
+
+def _knots(rail: _Rail, tolerance_mm: float) -> IntArray:
+    """Points to be knots: evenly by measure, at corners, at the ends of lines, and closer where needed.
+
+    Where curvature jumps (a line runs into an arc), no cubic from one knot to the next may do; there
+    knots are halved until one does.
+    """
+    end = len(rail.points) - 1
+    wanted = np.linspace(0, rail.measure[-1], max(int(np.ceil(rail.measure[-1])), 2) + 1)[:-1]
+    lines = np.flatnonzero(np.diff(rail.along) > STRAIGHT_EDGE_MM)
+    corners = np.flatnonzero(np.diff(rail.span, prepend=0) > 0)
+    knots = np.unique([*np.searchsorted(rail.measure, wanted), *lines, *(lines + 1), *corners, end])
+    for _ in range(HALVINGS):
+        first, last = knots[:-1], knots[1:]
+        open_pairs = np.flatnonzero(last - first > 1)
+        first, last = first[open_pairs], last[open_pairs]
+        bad = _fit(rail, first, last, rounds=3)[1] > tolerance_mm
+        if not bad.any():
+            break
+        middle = (rail.along[first[bad]] + rail.along[last[bad]]) / 2
+        knots = np.unique(
+            [*knots, *np.clip(np.searchsorted(rail.along, middle), first[bad] + 1, last[bad] - 1)]
+        )
+    return knots
 
 
 def _tangents(ring: FloatArray, lengths: FloatArray, is_corner: BoolArray) -> tuple[FloatArray, FloatArray]:
@@ -184,29 +206,28 @@ def _units(steps: FloatArray) -> FloatArray:
     return np.asarray(steps / np.hypot(*steps.T)[:, None])
 
 
-def _trials(knots: _Knots, tolerance_mm: float) -> _Trials:
+def _trials(rail: _Rail, knots: IntArray, tolerance_mm: float) -> _Trials:
     """Fit a cubic between each two knots of a span that are not too far apart."""
-    count = len(knots.index)
-    first = np.repeat(np.arange(count), REACH)
-    last = first + np.tile(np.arange(1, REACH + 1), count)
-    first, last = first[last < count], last[last < count]
-    inside = knots.span[first] == knots.span[last - 1]
+    measure, span = rail.measure[knots], rail.span[knots]
+    count = len(knots)
+    ends = np.maximum(np.searchsorted(measure, measure + REACH, side="right"), np.arange(count) + 2)
+    ends = np.minimum(ends, count)
+    sizes = np.maximum(ends - np.arange(count) - 1, 0)
+    first = np.repeat(np.arange(count), sizes)
+    last = first + 1 + np.arange(len(first)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    inside = span[first] == span[last - 1]
     order = np.lexsort((first[inside], last[inside]))
     first, last = first[inside][order], last[inside][order]
-    error = np.concatenate(
-        [
-            _errors(knots, first[k : k + BATCH], last[k : k + BATCH], tolerance_mm)
-            for k in range(0, len(first), BATCH)
-        ]
-    )
-    return _Trials(first, last, error)
+    batches = [slice(k, k + BATCH) for k in range(0, len(first), BATCH)]
+    error = [_errors(rail, knots[first[some]], knots[last[some]], tolerance_mm) for some in batches]
+    return _Trials(first, last, np.concatenate(error))
 
 
-def _errors(knots: _Knots, first: IntArray, last: IntArray, tolerance_mm: float) -> FloatArray:
+def _errors(rail: _Rail, first: IntArray, last: IntArray, tolerance_mm: float) -> FloatArray:
     """How far the best cubics stray; a first fit sorts out those that never will do."""
-    error = _fit(knots, first, last, rounds=1, samples=FEW_SAMPLES)[1]
+    error = _fit(rail, first, last, rounds=1, samples=FEW_SAMPLES)[1]
     hopeful = error < HOPELESS * tolerance_mm
-    error[hopeful] = _fit(knots, first[hopeful], last[hopeful], rounds=3)[1]
+    error[hopeful] = _fit(rail, first[hopeful], last[hopeful], rounds=3)[1]
     return error
 
 
@@ -230,18 +251,17 @@ def _fewest(trials: _Trials, count: int, tolerance_mm: float) -> IntArray:
 
 
 def _fit(
-    knots: _Knots, first: IntArray, last: IntArray, rounds: int, samples: int = SAMPLES
+    rail: _Rail, first: IntArray, last: IntArray, rounds: int, samples: int = SAMPLES
 ) -> tuple[FloatArray, FloatArray]:
-    """Fit one cubic to each stretch from a first to a last knot; cubics (n, 4, 2) and errors (n,)."""
-    a, b = knots.index[first], knots.index[last]
+    """Fit one cubic to each stretch from a first to a last point; cubics (k, 4, 2) and errors (k,)."""
     inner = np.linspace(0, 1, samples + 2)[1:-1]
-    size = knots.along[b] - knots.along[a]
-    where = knots.along[a, None] + size[:, None] * inner
-    target = np.stack([np.interp(where, knots.along, knots.points[:, axis]) for axis in (0, 1)], axis=-1)
-    cubic = np.zeros((len(a), 4, 2))
-    cubic[:, 0], cubic[:, 3] = knots.points[a], knots.points[b]
-    leave, arrive = knots.leave[first], knots.arrive[last]
-    u = np.broadcast_to(inner, (len(a), samples))
+    size = rail.along[last] - rail.along[first]
+    where = rail.along[first, None] + size[:, None] * inner
+    target = np.stack([np.interp(where, rail.along, rail.points[:, axis]) for axis in (0, 1)], axis=-1)
+    cubic = np.zeros((len(first), 4, 2))
+    cubic[:, 0], cubic[:, 3] = rail.points[first], rail.points[last]
+    leave, arrive = rail.leave[first], rail.arrive[last]
+    u = np.broadcast_to(inner, (len(first), samples))
     for _ in range(rounds):
         handles = _handles(cubic, leave, arrive, u, target, size)
         cubic[:, 1] = cubic[:, 0] + handles[:, :1] * leave

@@ -1,0 +1,63 @@
+"""Ties, laps and repeats go; corners stay."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from piecewright.cutting.geometry import FloatArray, ring_area, ring_length
+from piecewright.cutting.outlines.clean import clean_ring
+from tests.cutting import sewing
+
+
+def ring(points: FloatArray) -> FloatArray:
+    return np.round(points[:-1], 1)
+
+
+def test_a_clean_ring_is_left_alone() -> None:
+    needles = ring(sewing.run(sewing.rectangle(0, 0, 30, 20)))
+    assert np.array_equal(clean_ring(needles), needles)
+
+
+def test_needle_points_on_one_spot_become_one() -> None:
+    needles = ring(sewing.run(sewing.circle(20)))
+    doubled = np.repeat(needles, 2, axis=0) + np.tile([[0.0, 0.0], [0.1, 0.0]], (len(needles), 1))
+    assert len(clean_ring(doubled)) == len(needles)
+
+
+def test_ties_at_both_ends_leave_no_spike() -> None:
+    #   ..<->o----o----   the thread goes to and fro twice at the start and at the end
+    tied = clean_ring(np.round(sewing.tied(sewing.run(sewing.circle(20))), 1))
+    assert np.hypot(*tied.T).max() < 20.1
+    assert ring_length(tied) == pytest.approx(2 * np.pi * 20, rel=0.01)
+
+
+def test_a_lap_is_cut_where_the_line_comes_round() -> None:
+    around = sewing.circle(20)
+    lapped = np.round(sewing.run(sewing.part(around, 0, sewing.length(around) + 9)), 1)
+    clean = clean_ring(lapped)
+    assert ring_length(clean) == pytest.approx(2 * np.pi * 20, rel=0.01)
+    assert ring_area(clean) == pytest.approx(np.pi * 20**2, rel=0.02)
+
+
+def test_a_short_step_in_the_middle_is_no_tie() -> None:
+    #  ____/\____   a small tooth of 0.9 mm edges that the design really has
+    tooth = np.array([(0, 0), (10, 0), (20, 0), (28, 0), (28.4, -0.8), (28.8, 0), (38, 0), (50, 0)])
+    rest = np.array(
+        [(50, 10), (50, 20), (50, 30), (40, 30), (30, 30), (20, 30), (10, 30), (0, 30), (0, 20), (0, 10)]
+    )
+    needles = np.vstack([tooth, rest]).astype(float)
+    assert len(clean_ring(needles)) == len(needles)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_rings_of_few_points_survive(count: int) -> None:
+    needles = np.array([(0.0, 0.0), (10.0, 0.0), (5.0, 8.0)])[:count]
+    assert len(clean_ring(needles)) == count
+
+
+def test_no_two_points_are_left_on_one_spot_after_a_tie_is_cut() -> None:
+    out_and_back = np.array([(0.0, 0.0), (0.6, 0.0), (0.0, 0.0), (0.6, 0.0), (0.0, 0.0)])
+    needles = np.vstack([out_and_back, np.round(sewing.run(sewing.circle(20) - (20, 0))[1:-1], 1)])
+    steps = np.diff(np.vstack([(clean := clean_ring(needles)), clean[:1]]), axis=0)
+    assert np.hypot(*steps.T).min() > 0.2
