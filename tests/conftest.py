@@ -1,4 +1,4 @@
-"""What all tests share: whether there is a browser to look at pages with."""
+"""What all tests share: the flag for kept files, and whether there is a browser to look at pages with."""
 
 from __future__ import annotations
 
@@ -10,6 +10,15 @@ if TYPE_CHECKING:
     import pytest
 
 NO_BROWSER = "Chromium is missing: `apt-get install chromium`, or put chromium or google-chrome on the path"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Kept files are only written anew by an explicit flag."""
+    parser.addoption(
+        "--update-golden",
+        action="store_true",
+        help="write the files in tests/golden anew; look at the difference before you commit it",
+    )
 
 
 def chromium() -> str | None:

@@ -51,6 +51,7 @@ def _units(ring: FloatArray, height_mm: float) -> list[tuple[int, int]]:
     upright = np.stack([ring[:, 0], height_mm - ring[:, 1]], axis=1)
     steps = np.rint(upright / MM_PER_PLOTTER_UNIT).astype(np.int64)
     moved = np.any(steps != np.roll(steps, 1, axis=0), axis=1)
+    moved[0] |= not moved.any()
     corners = [(x, y) for x, y in steps[moved].tolist()]
     return [*corners, *corners[:1]]
 

@@ -113,20 +113,20 @@ def plan(templates: Sequence[Template], paper: Paper) -> list[list[Spot]]:
 def _shelves(
     templates: Sequence[Template], whole: Sequence[tuple[int, bool]], paper: Paper
 ) -> list[list[Spot]]:
-    """Templates in rows, tall ones first, so that rows waste little; equal heights keep their order."""
+    """Templates in rows, tall ones first, so that rows waste little; about equal heights keep their order."""
     left, top, width, height = usable(paper)
     cells = [(index, turned, *_cell(templates[index], turned)) for index, turned in whole]
     sheets: list[list[Spot]] = []
     x, y, row = width, height, 0.0
-    for index, turned, across, down in sorted(cells, key=lambda cell: -cell[3]):
+    for index, turned, across, down in sorted(cells, key=lambda cell: -round(cell[3])):
         if x + across > width:  # the row is full
-            x, y, row = 0.0, y + row, down
+            x, y, row = 0.0, y + row, 0.0
         if y + down > height:  # the sheet is full
             sheets.append([])
-            x, y, row = 0.0, 0.0, down
+            x, y, row = 0.0, 0.0, 0.0
         shift = templates[index].size_mm[1] if turned else 0.0
         sheets[-1].append(Spot(template=index, x_mm=left + x + shift, y_mm=top + y, turned=turned))
-        x += across + _GAP_MM
+        x, row = x + across + _GAP_MM, max(row, down)
     return sheets
 
 

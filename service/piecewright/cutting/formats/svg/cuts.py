@@ -46,6 +46,7 @@ def _path_data(region: CurvedRegion) -> str:
 
 def _subpath(curve: FloatArray) -> Iterator[str]:
     numbers = np.round(curve, DECIMALS) + 0.0  # adding 0.0 turns -0.0 into 0.0
+    numbers[-1, 3] = numbers[0, 0]  # where the two differ by a hair, rounding must not tear them apart
     yield "M{:.10g},{:.10g}".format(*numbers[0, 0].tolist())
     for line, (x1, y1, x2, y2, x, y) in zip(
         straight(curve).tolist(), numbers[:, 1:].reshape(-1, 6).tolist(), strict=True
