@@ -44,7 +44,8 @@ def rebridged(ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) ->
     paths = [
         _path(runs[f.run]) for f in sorted(followers, key=lambda f: (runs[f.run].width_mm > 0, f.away_mm))
     ]
-    points, gaps = ring.points, []
+    points = ring.points
+    gaps: list[Gap] = []
     for gap in ring.gaps:
         ways = (_way_over(gap, path) for path in paths)
         way = next((way for way in ways if way is not None), None)

@@ -20,7 +20,7 @@ from piecewright.cutting.pieces.words import Hint
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from piecewright.cutting.pieces.placements import Placement
+    from piecewright.cutting.pieces.claims import Placement
     from piecewright.cutting.pieces.surroundings import Surroundings
 
 INSIDE_MM: Final = 0.3
@@ -89,11 +89,9 @@ def _held_together(one: Placement, other: Placement) -> bool:
 
 
 def _lies_in(inner: Placement, outer: Placement) -> bool:
-    low, high = outer.ring.points.min(axis=0), outer.ring.points.max(axis=0)
-    points = inner.ring.points
-    if (points.min(axis=0) < low - INSIDE_MM).any() or (points.max(axis=0) > high + INSIDE_MM).any():
+    if not outer.ring.box.holds(inner.ring.box, INSIDE_MM):
         return False
-    return float(geo.distances_to_edge(outer.region, points).min()) > -INSIDE_MM
+    return float(geo.distances_to_edge(outer.region, inner.ring.points).min()) > -INSIDE_MM
 
 
 def _depth(index: int, parents: Sequence[int | None]) -> int:

@@ -6,11 +6,12 @@ the line goes on: round a bend, or to the corner that both ends point at.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import frozen, ring_area, ring_length
 from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.chains import chain_of, close_chains
 from piecewright.cutting.pieces.loops import LEAST_LOOP_MM2, once, seamed, traced
 
@@ -41,6 +42,8 @@ class Ring:
         gaps: Where it is closed though not sewn, wider than a stitch.
         lapped: Share of it that is sewn twice or more in its block.
         stitch: How it is stitched.
+        box: Around its points.
+        length_mm: Length around it.
     """
 
     block: int
@@ -49,11 +52,13 @@ class Ring:
     gaps: tuple[Gap, ...]
     lapped: float
     stitch: Stitch
+    box: Box = field(init=False)
+    length_mm: float = field(init=False)
 
-    @property
-    def length_mm(self) -> float:
-        """Length around it."""
-        return ring_length(self.points)
+    def __post_init__(self) -> None:
+        """Measure it once; it is asked for often."""
+        object.__setattr__(self, "box", box_of(self.points))
+        object.__setattr__(self, "length_mm", ring_length(self.points))
 
     @property
     def gap_mm(self) -> float:

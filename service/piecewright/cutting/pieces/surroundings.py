@@ -14,6 +14,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import neighbours
 from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.following import PARALLEL, samples_of
 from piecewright.cutting.pieces.rings import LINES, SHORTEST_TRAIL_MM
 from piecewright.cutting.pieces.thread_map import map_threads
@@ -58,7 +59,7 @@ class Surroundings:
         length: Thread of each run, (r,) mm.
         low: Smallest x and y of each run, (r, 2) mm.
         high: Largest x and y of each run, (r, 2) mm.
-        closed: Whether each run draws a closed line, (r,).
+        free: Whether each run is a line that may wander, not closed, (r,).
         threads: Map of the thread.
         alone: For each block, share of its thread that draws closed lines.
         redrawn: For each block, share of its lines that are open and sewn again later.
@@ -70,7 +71,7 @@ class Surroundings:
     length: FloatArray
     low: FloatArray
     high: FloatArray
-    closed: BoolArray
+    free: BoolArray
     threads: ThreadMap
     alone: dict[int, float]
     redrawn: dict[int, float]
@@ -89,12 +90,18 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
         length=length,
         low=np.array([run.points.min(axis=0) for run in runs]).reshape(-1, 2),
         high=np.array([run.points.max(axis=0) for run in runs]).reshape(-1, 2),
-        closed=closed,
+        free=_free(runs, closed),
         threads=map_threads(runs),
         alone=_alone(block, length, closed),
         redrawn=_redrawn(runs, block, length, closed),
         hints={each.number: hint_of(each.thread) for each in design.blocks},
     )
+
+
+def _free(runs: Sequence[Run], closed: BoolArray) -> BoolArray:
+    lines = np.array([run.stitch in LINES for run in runs], dtype=np.bool_)
+    meander = np.array([run.stitch is Stitch.MEANDER for run in runs], dtype=np.bool_)
+    return np.asarray(lines & (meander | ~closed))
 
 
 def _alone(block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, float]:
@@ -135,20 +142,21 @@ def _sewn_again(runs: Sequence[Run], block: IntArray, chosen: IntArray) -> Float
 
 def meanders(block: int, region: Region, around: Surroundings) -> tuple[int, ...]:
     """Indices of runs of blocks after one that wander all over the inside of a region and stay in it."""
-    x0, y0, x1, y1 = geo.bounds(region)
-    low, high = np.array([x0, y0]) - STICKS_OUT_MM, np.array([x1, y1]) + STICKS_OUT_MM
-    size = high - low - 2 * STICKS_OUT_MM
-    fits = ((around.low >= low) & (around.high <= high)).all(axis=1)
-    wide = ((around.high - around.low) >= SPREAD * size).all(axis=1)
     long = around.length * SPACING_MM > geo.area(region)
-    free = np.array([run.stitch is Stitch.MEANDER for run in around.runs]) | ~around.closed
-    likely = np.flatnonzero((around.block > block) & fits & wide & long & free)
+    likely = np.flatnonzero(may_meander(block, box_of(region.exterior), around) & long)
     return tuple(i for i in likely.tolist() if _wanders(around.runs[i], region))
 
 
+def may_meander(block: int, box: Box, around: Surroundings) -> BoolArray:
+    """Which runs of blocks after one lie in a box and reach all over it, (r,)."""
+    low = np.array([box.x0, box.y0]) - STICKS_OUT_MM
+    high = np.array([box.x1, box.y1]) + STICKS_OUT_MM
+    fits = ((around.low >= low) & (around.high <= high)).all(axis=1)
+    wide = ((around.high - around.low) >= SPREAD * (high - low - 2 * STICKS_OUT_MM)).all(axis=1)
+    return np.asarray((around.block > block) & around.free & fits & wide)
+
+
 def _wanders(run: Run, region: Region) -> bool:
-    if run.stitch not in LINES:
-        return False
     depth = geo.distances_to_edge(region, run.points)
     # Twice area over circumference is the radius of a circle, and a fair depth of any other shape.
     off_edge = depth > min(OFF_EDGE_MM, 0.6 * geo.area(region) / geo.perimeter(region))

@@ -56,16 +56,27 @@ def map_threads(runs: Sequence[Run]) -> ThreadMap:
     part = np.hypot(step[:, 0], step[:, 1]) / 3
     places = np.concatenate([start + step * share for share in (1 / 6, 1 / 2, 5 / 6)])
     cell = np.floor(places / CELL_MM).astype(np.int64)
-    key = _keys(cell, np.tile(whose, 3))
-    unique, first, back = np.unique(key, return_index=True, return_inverse=True)
+    owner, thread = np.tile(whose, 3), np.tile(part, 3)
+    # Only cells that are full with all runs together can ever be full; they are few in most designs.
+    likely = _full(cell, thread)
+    cell, owner, thread = cell[likely], owner[likely], thread[likely]
+    unique, first, back = np.unique(_keys(cell, owner), return_index=True, return_inverse=True)
     return ThreadMap(
         cell=cell[first],
-        run=np.tile(whose, 3)[first],
-        thread_mm=np.asarray(np.bincount(back, np.tile(part, 3), minlength=len(unique)), np.float64),
+        run=owner[first],
+        thread_mm=np.asarray(np.bincount(back, thread, minlength=len(unique)), np.float64),
     )
 
 
+def _full(cell: IntArray, thread: FloatArray) -> BoolArray:
+    """Whether each place lies in a cell that all thread together fills."""
+    _, back = np.unique(_keys(cell, np.zeros(len(cell), dtype=np.int64)), return_inverse=True)
+    return np.asarray(np.bincount(back, thread)[back] >= FULL_MM_PER_MM2 * CELL_MM**2)
+
+
 def _keys(cell: IntArray, run: IntArray) -> IntArray:
+    if not len(cell):
+        return run
     low, high = cell.min(axis=0), cell.max(axis=0)
     size = high - low + 1
     x, y = (cell - low).T
@@ -80,17 +91,14 @@ def full_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> tuple[f
         region: What the line encloses.
         chosen: Which runs count, one flag for each run.
     """
-    outer = geo.largest(geo.grow(region, AROUND_MM[1]))
-    if outer is None or not chosen.any():
-        return 0.0, 0.0
-    x0, y0, x1, y1 = geo.bounds(outer)
-    low, high = np.floor(np.array([x0, y0]) / CELL_MM), np.floor(np.array([x1, y1]) / CELL_MM)
+    x0, y0, x1, y1 = geo.bounds(region)
+    low = np.floor((np.array([x0, y0]) - AROUND_MM[1]) / CELL_MM)
+    high = np.floor((np.array([x1, y1]) + AROUND_MM[1]) / CELL_MM)
     here = chosen[threads.run] & ((threads.cell >= low) & (threads.cell <= high)).all(axis=1)
-    if not here.any():
-        return 0.0, 0.0
     full = _full_cells(threads, here)
     if not len(full):
         return 0.0, 0.0
+    outer = _grown(region, AROUND_MM[1])
     depth = geo.distances_to_edge(region, np.asarray((full + 0.5) * CELL_MM, dtype=np.float64))
     edge = min(EDGE_MM, 0.5 * geo.area(region) / geo.perimeter(region))
     around = (depth <= -AROUND_MM[0]) & (depth >= -AROUND_MM[1])
