@@ -26,6 +26,9 @@ TOUCHING_MM: Final = 3.0
 WIDEST_SHARE: Final = 0.3
 """A ring of which more is missing against what is sewn is no ring."""
 
+WIDEST_ACROSS: Final = 0.5
+"""A ring that misses a quarter is open over half of its diagonal; a wandering line is open over all."""
+
 NEIGHBOURS: Final = 8
 """Ends looked at around each end; more do not meet in one place."""
 
@@ -103,7 +106,8 @@ def _own_gap(chain: Chain) -> float:
 
 def _limit(chain: Chain) -> float:
     """How far the two ends of one line may be apart to close it."""
-    return WIDEST_SHARE * chain.sewn_mm
+    size = float(np.hypot(*(chain.path.max(axis=0) - chain.path.min(axis=0))))
+    return min(WIDEST_SHARE * chain.sewn_mm, WIDEST_ACROSS * size)
 
 
 def _closed(chain: Chain) -> Chain:

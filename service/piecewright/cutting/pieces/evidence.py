@@ -15,7 +15,7 @@ from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.surroundings import meanders
-from piecewright.cutting.pieces.thread_map import full_share
+from piecewright.cutting.pieces.thread_map import filled_share
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -204,14 +204,9 @@ def _filled(
     other = np.ones(len(around.runs), dtype=np.bool_)
     other[[*ring.runs, *(f.run for f in followers)]] = False
     return (
-        _inside_only(*full_share(around.threads, region, other & (around.block <= ring.block))),
-        _inside_only(*full_share(around.threads, region, other & (around.block > ring.block))),
+        filled_share(around.threads, region, np.asarray(other & (around.block <= ring.block))),
+        filled_share(around.threads, region, np.asarray(other & (around.block > ring.block))),
     )
-
-
-def _inside_only(inside: float, around: float) -> float:
-    """A fill that goes on outside is a ground on which the piece lies."""
-    return inside * (1 - around)
 
 
 def _tangled(ring: Ring, region: Region) -> float:

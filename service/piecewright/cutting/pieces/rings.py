@@ -27,6 +27,9 @@ LINES: Final = frozenset(
 )
 """How placement lines are stitched; a wandering outline may pass for a meander."""
 
+LONGEST: Final = 40.0
+"""Length over the root of the area: a vine of 4 x 300 mm has 18; what has more wanders."""
+
 SHORTEST_TRAIL_MM: Final = 4.0
 """Shorter open lines are ways from one thing to the next."""
 
@@ -87,7 +90,8 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
 
 
 def _sound(ring: Ring) -> bool:
-    return len(ring.points) > 2 and abs(ring_area(ring.points)) >= LEAST_LOOP_MM2  # noqa: PLR2004 - a triangle
+    area = abs(ring_area(ring.points)) if len(ring.points) > 2 else 0.0  # noqa: PLR2004 - a triangle
+    return area >= LEAST_LOOP_MM2 and ring.length_mm <= LONGEST * area**0.5
 
 
 def _whole(index: int, run: Run, loop: FloatArray, lapped: float) -> Ring:

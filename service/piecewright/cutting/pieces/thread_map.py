@@ -13,7 +13,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray, Region
     from piecewright.cutting.passes import Run
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 CELL_MM: Final = 2.0
 FULL_MM_PER_MM2: Final = 1.2
 """Rows 0.4 mm apart lay 2.5 mm of thread on a square mm, light fills 1.5; a stipple 0.3."""
+
+NOTEWORTHY: Final = 0.1
+"""Less than this is a detail on a piece."""
 
 EDGE_MM: Final = 1.5
 """Nearer to the line lies the thread of whatever follows the line."""
@@ -34,7 +37,7 @@ class ThreadMap:
     """Thread of each run in each cell.
 
     Attributes:
-        cell: Index of the cell, (c, 2).
+        cell: Index of the cell, (c, 2), in the order of x.
         run: Index of the run, (c,).
         thread_mm: Thread of that run in that cell, (c,) mm.
     """
@@ -75,50 +78,55 @@ def _full(cell: IntArray, thread: FloatArray) -> BoolArray:
 
 
 def _keys(cell: IntArray, run: IntArray) -> IntArray:
+    """One number for each cell and run, ordered by the cell's x first."""
     if not len(cell):
         return run
-    low, high = cell.min(axis=0), cell.max(axis=0)
-    size = high - low + 1
-    x, y = (cell - low).T
-    return np.asarray((run * size[0] + x) * size[1] + y)
+    x, y = (cell - cell.min(axis=0)).T
+    return np.asarray((x * (int(y.max()) + 1) + y) * (int(run.max()) + 1) + run)
 
 
-def full_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> tuple[float, float]:
-    """Share of full cells inside a region and in a band around it.
+def filled_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> float:
+    """How much of a region is filled by runs that do not go on outside it, 0 to 1.
+
+    A fill that goes on outside is a ground on which the piece lies.
 
     Args:
         threads: The map.
         region: What the line encloses.
         chosen: Which runs count, one flag for each run.
     """
-    x0, y0, x1, y1 = geo.bounds(region)
-    low = np.floor((np.array([x0, y0]) - AROUND_MM[1]) / CELL_MM)
-    high = np.floor((np.array([x1, y1]) + AROUND_MM[1]) / CELL_MM)
-    here = chosen[threads.run] & ((threads.cell >= low) & (threads.cell <= high)).all(axis=1)
-    full = _full_cells(threads, here)
-    if not len(full):
-        return 0.0, 0.0
-    outer = _grown(region, AROUND_MM[1])
-    depth = geo.distances_to_edge(region, np.asarray((full + 0.5) * CELL_MM, dtype=np.float64))
     edge = min(EDGE_MM, 0.5 * geo.area(region) / geo.perimeter(region))
-    around = (depth <= -AROUND_MM[0]) & (depth >= -AROUND_MM[1])
-    return (
-        _share_of(int((depth >= edge).sum()), geo.grow(region, -edge)),
-        _share_of(int(around.sum()), geo.difference(outer, _grown(region, AROUND_MM[0]))),
-    )
+    inside = _share(threads, region, chosen, (edge, np.inf))
+    if inside < NOTEWORTHY:
+        return 0.0
+    return inside * (1 - _share(threads, region, chosen, (-AROUND_MM[1], -AROUND_MM[0])))
 
 
-def _grown(region: Region, distance: float) -> Region:
-    return geo.largest(geo.grow(region, distance)) or region
+def _share(threads: ThreadMap, region: Region, chosen: BoolArray, depth_mm: tuple[float, float]) -> float:
+    """Share of full cells in the band of a region between two depths under its edge, negative outside."""
+    x0, y0, x1, y1 = geo.bounds(region)
+    out = max(-depth_mm[0], 0.0)
+    full = _full_cells(threads, (x0 - out, y0 - out, x1 + out, y1 + out), chosen)
+    if not len(full):
+        return 0.0
+    depth = geo.distances_to_edge(region, np.asarray((full + 0.5) * CELL_MM, dtype=np.float64))
+    band = (depth >= depth_mm[0]) & (depth <= depth_mm[1])
+    inner = _area(region, depth_mm[1]) if np.isfinite(depth_mm[1]) else 0.0
+    whole = _area(region, depth_mm[0]) - inner
+    return min(float(band.sum()) * CELL_MM**2 / whole, 1.0) if whole > 0 else 0.0
 
 
-def _share_of(cells: int, regions: Iterable[Region]) -> float:
-    """Share of some regions that so many cells take up."""
-    whole = sum(geo.area(region) for region in regions)
-    return min(cells * CELL_MM**2 / whole, 1.0) if whole else 0.0
+def _area(region: Region, depth_mm: float) -> float:
+    """Area of what lies deeper than a depth under the edge, mm2."""
+    return sum(geo.area(part) for part in geo.grow(region, -depth_mm))
 
 
-def _full_cells(threads: ThreadMap, here: BoolArray) -> IntArray:
-    cells, back = np.unique(threads.cell[here], axis=0, return_inverse=True)
-    thread = np.bincount(back.ravel(), threads.thread_mm[here])
-    return np.asarray(cells[thread >= FULL_MM_PER_MM2 * CELL_MM**2])
+def _full_cells(threads: ThreadMap, box: tuple[float, float, float, float], chosen: BoolArray) -> IntArray:
+    """Cells with their middle in a box that the chosen runs fill, (n, 2)."""
+    x0, y0, x1, y1 = (value / CELL_MM - 0.5 for value in box)
+    first, last = np.searchsorted(threads.cell[:, 0], [np.ceil(x0), np.floor(x1) + 1])
+    cell, run, thread = threads.cell[first:last], threads.run[first:last], threads.thread_mm[first:last]
+    here = chosen[run] & (cell[:, 1] >= y0) & (cell[:, 1] <= y1)
+    cells, back = np.unique(cell[here], axis=0, return_inverse=True)
+    full = np.bincount(back.ravel(), thread[here], minlength=len(cells))
+    return np.asarray(cells[full >= FULL_MM_PER_MM2 * CELL_MM**2])
