@@ -211,13 +211,25 @@ def test_a_vp3_block_begins_where_it_says_also_on_an_axis(start: tuple[int, int]
     assert design.blocks[1].points.tolist() == (expected / 10).tolist()
 
 
-def test_a_pes_file_whose_own_part_is_odd_is_read_by_its_pec_part() -> None:
-    data = bytearray(written(pattern(), "pes", version=6))
-    data[18:23] = b"\xff" * 5  # lengths of texts that lead nowhere
-    whole = read(written(pattern(), "pes", version=6), "a.pes", RULES)
+def test_a_pes_file_whose_own_part_leads_nowhere_is_read_by_its_pec_part() -> None:
+    """Version 6: no texts, fills, motifs and feathers, then 65,535 threads that are not there."""
+    data = bytearray(written(pattern(threads=("#ed171f", "#0b3d91", "#a8a8a8", "#000000")), "pes", version=6))
+    start = int.from_bytes(data[8:12], "little")
+    data[12:start] = bytes(start - 12)
+    data[88:90] = b"\xff\xff"
     odd = read(bytes(data), "a.pes", RULES)
+    whole = design_of("pes", threads=("#ed171f", "#0b3d91", "#a8a8a8", "#000000"))
     assert [b.points.tolist() for b in odd.blocks] == [b.points.tolist() for b in whole.blocks]
-    assert odd.blocks[0].thread.catalog == "PEC 5"
+    assert [b.thread.catalog for b in odd.blocks] == ["PEC 5", "PEC 21", "PEC 16", "PEC 20"]
+
+
+def test_sequins_are_no_needle_points() -> None:
+    """DST: 43 switches sequins on and off, and jumps between let one fall."""
+    stitch, jump, switch = b"\x01\x00\x03", b"\x01\x00\x83", b"\x00\x00\x43"
+    data = b"LA:x\r".ljust(512) + stitch * 3 + switch + jump + stitch + jump + switch + stitch * 3
+    (block,) = read(data + b"\x00\x00\xf3", "a.dst", RULES).blocks
+    assert block.points[:, 0].round(6).tolist() == [0.1, 0.2, 0.3, 0.5, 0.7, 0.8, 0.9]
+    assert not block.cut_before.any()
 
 
 def test_a_jef_file_that_lists_too_few_threads_is_read() -> None:

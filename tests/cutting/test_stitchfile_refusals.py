@@ -93,13 +93,13 @@ def test_a_small_hus_file_cannot_ask_for_gigabytes_of_tables(bits: str) -> None:
 
 
 def test_many_trims_in_a_dst_file_are_read_in_one_pass() -> None:
-    """A million and a half bytes of jumps that return: pyembroidery takes them out one by one."""
+    """Jumps that return: pyembroidery takes each pair out of the middle of its list."""
     jumps = b"\x01\x00\x83\x02\x00\x83" * 3
     data = (
-        b"LA:x\r".ljust(512) + (jumps + b"\x01\x00\x03" + jumps + b"\x02\x00\x03") * 35_000 + b"\x00\x00\xf3"
+        b"LA:x\r".ljust(512) + (jumps + b"\x01\x00\x03" + jumps + b"\x02\x00\x03") * 4_000 + b"\x00\x00\xf3"
     )
     design = read(data, "a.dst", RULES)
-    assert design.stitches == 70_000
+    assert design.stitches == 8_000
     assert design.blocks[0].cut_before.all()
 
 
@@ -120,6 +120,8 @@ def test_a_renamed_stitch_file_is_named_for_what_it_is(really: str, ending: str)
 OTHERS = {
     "a PDF": b"%PDF-1.7\n%abc\n" + bytes(range(256)),
     "a PNG": b"\x89PNG\r\n\x1a\n" + bytes(range(256)),
+    "a GIF": b"GIF89a" + bytes(range(256)),
+    "a BMP": b"BM\x36\x10\0\0" + bytes(4) + bytes(range(256)),
     "a JPEG": b"\xff\xd8\xff\xe0" + bytes(range(256)),
     "a zip": b"PK\x03\x04" + bytes(range(256)),
     "a RAR": b"Rar!\x1a\x07\x00" + bytes(range(256)),
@@ -155,7 +157,7 @@ def test_a_file_cut_short_anywhere_is_refused_or_still_has_every_stitch(ending: 
     """Thumbnails and colours behind the stitches may be missing; of the stitches nothing may."""
     data = FILES[ending]
     whole = read(data, f"a.{ending}", RULES)
-    for size in range(1, len(data)):
+    for size in [*range(1, len(data), 7), *range(len(data) - 40, len(data))]:
         try:
             design = read(data[:size], f"a.{ending}", RULES)
         except UnreadableDesign as error:
@@ -225,6 +227,21 @@ def test_garbage_is_refused(ending: str) -> None:
     noise = random.Random(ending)  # noqa: S311 - reproducible noise
     for size in (600, 2_000, 9_001, 40_000):
         refusal(noise.randbytes(size), f"a.{ending}")
+
+
+def test_stitches_that_begin_like_a_picture_are_stitches() -> None:
+    """BM is the start of a bitmap, MZ of a program, and either is a fair first stitch of an EXP file."""
+    for start in (b"BM", b"MZ"):
+        design = read(start + b"\x05\x03" * 40, "a.exp", RULES)
+        assert design.stitches == 41
+
+
+def test_a_field_of_metres_is_no_design() -> None:
+    assert "by 0 mm" in refusal(b"\x40\x00" * 500, "a.exp").message
+
+
+def test_many_more_halts_than_stitches_are_no_design() -> None:
+    assert "halts 300 times" in refusal(b"\x05\x00" * 20 + b"\x80\x01\x00\x00" * 300, "a.exp").message
 
 
 def test_an_empty_design_is_a_design_without_blocks() -> None:

@@ -36,6 +36,7 @@ def write(folder: Path, files: dict[str, bytes]) -> Path:
 
 
 def write_zip(path: Path, files: dict[str, bytes], method: int = zipfile.ZIP_DEFLATED) -> Path:
+    path.parent.mkdir(exist_ok=True)
     with zipfile.ZipFile(path, "w", method) as archive:
         for name, data in files.items():
             archive.writestr(name, data)
@@ -79,6 +80,8 @@ def test_what_systems_leave_behind_is_not_even_passed_over(tmp_path: Path) -> No
     drop = open_drop(write(tmp_path, junk), rules())
     assert names(drop) == ["boat.pes"]
     assert drop.passed_over == ()
+    packed = write_zip(tmp_path / "z" / "pack.zip", junk)
+    assert open_drop(packed, rules()).passed_over == ()
 
 
 def test_the_sample_pack_gives_each_size_once(tmp_path: Path) -> None:
@@ -364,7 +367,8 @@ FAULTS = [
     ("copies: 1\ncopies: 2", "a second time"),
     ("- 3", "o/order.yaml"),
     ("copies: &n 3\nfabrics: *n", "by an alias"),
-    ("fabrics: " + "[" * 5_000, "o/order.yaml"),
+    ("fabrics: " + "[" * 5_000, "nests far too deep"),
+    ("fabrics: " + "[" * 8, "o/order.yaml"),
     ("copies: !!python/object/apply:os.getcwd []", "o/order.yaml"),
 ]
 

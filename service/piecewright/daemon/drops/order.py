@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import difflib
 import fnmatch
+from itertools import accumulate
 from typing import TYPE_CHECKING, Annotated
 
 import yaml
@@ -29,8 +30,10 @@ if TYPE_CHECKING:
     from piecewright.daemon.drops.entries import Entry
 
 _NAMES = frozenset({"order.yaml", "order.yml"})
-_LARGEST = 100_000
+_LARGEST = 50_000
 """Bytes; a person writes no longer order."""
+_DEEPEST = 10
+"""Brackets in each other; an order needs one."""
 
 Count = Annotated[int, Field(ge=1, le=1000, strict=True)]
 
@@ -123,6 +126,9 @@ def _read(entry: Entry) -> YamlFile:
     except UnicodeDecodeError as error:
         message = f"{entry.path} is no UTF-8 text."
         raise OrderError(message, "Save it as plain UTF-8 text.") from error
+    if _bracket_depth(text) > _DEEPEST:
+        message = f"{entry.path} nests far too deep."
+        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.")
     if _has_alias(text):
         message = f"{entry.path} repeats a part of itself by an alias (*name)."
         raise OrderError(message, "Write the part out; put a pattern that begins with * in quotes.")
@@ -130,9 +136,12 @@ def _read(entry: Entry) -> YamlFile:
         return read_yaml(text, entry.path)
     except RulesError as error:
         raise OrderError(error.message, error.advice) from error
-    except RecursionError as error:
-        message = f"{entry.path} nests far too deep."
-        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.") from error
+
+
+def _bracket_depth(text: str) -> int:
+    """How deep brackets lie in each other; YAML takes the square of it in time."""
+    steps = ((c in "[{") - (c in "]}") for c in text)
+    return max(accumulate(steps), default=0)
 
 
 def _has_alias(text: str) -> bool:
