@@ -37,8 +37,9 @@ def piece_area(piece: LaidPiece) -> float:
 
 
 def fabric_needs(mats: Sequence[MatLayout], rules: JobRules) -> tuple[FabricNeed, ...]:
-    """The rectangles to be cut by hand from each fabric, in the order in which the mats take them."""
-    fabrics = dict.fromkeys(piece.fabric for mat in mats for piece in mat.laid)
+    """The rectangles to be cut by hand from each fabric, in the order of the rules, large ones first."""
+    taken = {piece.fabric for mat in mats for piece in mat.laid}
+    fabrics = [*(f for f in rules.fabrics if f in taken), *sorted(taken - rules.fabrics.keys())]
     return tuple(need for fabric in fabrics for need in _needs(fabric, mats, rules))
 
 
@@ -52,7 +53,7 @@ def _needs(fabric: str, mats: Sequence[MatLayout], rules: JobRules) -> Iterator[
             area[size] += sum(map(piece_area, pieces))
     kept = rules.fabrics.get(fabric)
     length, sheets = _taken(tuple(count.elements()), kept) if kept else (None, None)
-    for size, n in count.items():
+    for size, n in sorted(count.items(), key=lambda item: (-item[0][0] * item[0][1], item[0])):
         yield FabricNeed(
             fabric=fabric,
             width_mm=size[0],

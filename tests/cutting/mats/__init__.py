@@ -1,0 +1,1 @@
+"""Laying on mats."""

@@ -1,0 +1,119 @@
+"""Inner before outer, a short way, starts away from corners."""
+
+from __future__ import annotations
+
+from itertools import pairwise, permutations
+
+import numpy as np
+import pytest
+
+from piecewright.cutting.geometry import CurvedRegion, Region, curve_area, curve_length, curved
+from piecewright.cutting.mats import LaidPiece, lay
+from piecewright.cutting.mats.cut_order import cut_order
+from piecewright.cutting.mats.starts import CLEAR_MM, starts_of
+from tests.cutting.mats.support import Points, demand, ellipse, rectangle, rules
+
+
+def piece(name: str, exterior: Points, *holes: Points) -> LaidPiece:
+    region = Region(exterior=np.array(exterior), holes=tuple(np.array(hole) for hole in holes))
+    return LaidPiece(
+        id=name,
+        piece=name,
+        design="d",
+        curve=curved(region),
+        x_mm=0.0,
+        y_mm=0.0,
+        turned_deg=0.0,
+        mirrored=False,
+        patch=None,
+        fabric="",
+    )
+
+
+def names(*pieces: LaidPiece) -> list[str]:
+    return [piece.id for piece in cut_order(pieces).pieces]
+
+
+def test_a_piece_in_a_hole_is_cut_before_its_host_and_that_before_its_own_host() -> None:
+    # A ring, in its hole a smaller ring, in that a disc; they stand in the wrong order.
+    outer = piece("outer", ellipse(200, 200), ellipse(160, 160))
+    middle = piece("middle", ellipse(120, 120), ellipse(80, 80))
+    inner = piece("inner", ellipse(40, 40))
+    assert names(outer, middle, inner) == ["inner", "middle", "outer"]
+
+
+def test_pieces_go_from_the_upper_left_corner_to_the_nearest_next_one() -> None:
+    # 1 . 2
+    # 4 . 3   turned round at the right
+    squares = [piece(n, rectangle(20, 20, x, y)) for n, x, y in (("3", 100, 100), ("1", 5, 5), ("4", 5, 110))]
+    assert names(*squares, piece("2", rectangle(20, 20, 100, 5))) == ["1", "2", "3", "4"]
+
+
+def test_the_way_is_not_longer_than_the_best_of_all_orders_by_more_than_a_tenth() -> None:
+    places = [(10, 200), (150, 30), (220, 220), (60, 90), (250, 110), (120, 160)]
+    squares = [piece(str(n), rectangle(6, 6, x, y)) for n, (x, y) in enumerate(places)]
+    middles = np.array(places) + 3.0
+
+    def way(order: tuple[int, ...]) -> float:
+        stops = [np.zeros(2), *(middles[i] for i in order)]
+        return sum(float(np.hypot(*(b - a))) for a, b in pairwise(stops))
+
+    best = min(way(order) for order in permutations(range(len(places))))
+    ours = tuple(int(p.id) for p in cut_order(squares).pieces)
+    assert way(ours) <= 1.1 * best
+
+
+def test_travel_and_cut_are_measured_on_what_is_cut() -> None:
+    route = cut_order([piece("A", rectangle(40, 20, 10, 10)), piece("B", rectangle(40, 20, 10, 60))])
+    assert route.cut_mm == pytest.approx(240.0)
+    stops = [np.zeros(2), *(one.curve.exterior[0, 0] for one in route.pieces)]
+    assert route.travel_mm == pytest.approx(sum(float(np.hypot(*(b - a))) for a, b in pairwise(stops)))
+
+
+def test_the_time_is_cut_and_travel_at_their_speeds() -> None:
+    layout = lay([demand(rectangle(100, 60))], rules(turning="none", cut_speed_mm_s=10, travel_speed_mm_s=50))
+    mat = layout.mats[0]
+    assert mat.seconds == pytest.approx(320 / 10 + mat.travel_mm / 50)
+
+
+def test_a_square_is_started_in_the_middle_of_a_side() -> None:
+    curve = cut_order([piece("A", rectangle(40, 40, 10, 10))]).pieces[0].curve.exterior
+    assert tuple(curve[0, 0]) in {(30.0, 10.0), (10.0, 30.0)}
+
+
+def test_a_start_on_a_smooth_ring_adds_no_node() -> None:
+    ring = _circle(30.0)
+    assert starts_of(ring).halfway is False
+    one = LaidPiece(
+        id="A", piece="A", design="d", curve=CurvedRegion(exterior=ring), x_mm=0.0, y_mm=0.0,
+        turned_deg=0.0, mirrored=False, patch=None, fabric="",
+    )  # fmt: skip
+    assert len(cut_order([one]).pieces[0].curve.exterior) == len(ring)
+
+
+def test_where_smooth_nodes_are_clear_of_corners_none_nearer_is_taken() -> None:
+    # A drop: a tip at the top, smooth nodes round the belly.
+    t = np.linspace(0.0, 1.0, 13)[:-1]
+    angle = np.pi / 2 + 2 * np.pi * t
+    drop = np.column_stack([30 * np.cos(angle), -30 * np.sin(angle)])
+    drop[0] = (0.0, -60.0)
+    starts = starts_of(curved(Region(exterior=drop)).exterior)
+    tip = np.hypot(*(starts.points - drop[0]).T)
+    assert (tip > CLEAR_MM).all()
+
+
+def test_starting_elsewhere_leaves_the_curve_as_it_is() -> None:
+    one = piece("A", ellipse(60, 40, 24), rectangle(10, 10, -5, -5))
+    curve = cut_order([one]).pieces[0].curve
+    assert curve_area(curve.exterior) == pytest.approx(curve_area(one.curve.exterior))
+    assert curve_length(curve.holes[0]) == pytest.approx(40.0)
+    for ring in (curve.exterior, *curve.holes):
+        assert np.array_equal(ring[:, 3], np.roll(ring[:, 0], -1, axis=0))
+
+
+def _circle(radius: float) -> np.ndarray:
+    """Four cubics, the usual approximation with handles of 0.5523 radii."""
+    k = 0.5522847498 * radius
+    quarter = np.array([(radius, 0.0), (radius, k), (k, radius), (0.0, radius)])
+    turn = np.array([(0.0, 1.0), (-1.0, 0.0)])
+    return np.array([quarter @ np.linalg.matrix_power(turn, n) for n in range(4)])
