@@ -14,8 +14,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
+from piecewright.cutting.geometry import ring_area
+from piecewright.cutting.mats import lay
+from tests.cutting.mats.support import demand, rules, used_length
+
 if TYPE_CHECKING:
     from piecewright.cutting.rules import Turning
+
+UNIT_MM: Final = 10.0
+"""The instances have no unit; as centimetres they are as large as what lies on a cutter's mat."""
 
 Ring = tuple[tuple[int, int], ...]
 
@@ -37,6 +46,15 @@ class Published:
     turning: Turning
     pieces: tuple[tuple[Ring, int], ...]
     best_density: float
+
+    @property
+    def area(self) -> float:
+        """Area of all pieces."""
+        return sum(abs(ring_area(np.array(ring, dtype=float))) * copies for ring, copies in self.pieces)
+
+    def __str__(self) -> str:
+        """The name."""
+        return self.name
 
 
 FU: Final = Published(
@@ -184,3 +202,15 @@ MARQUES: Final = Published(
 )
 
 PUBLISHED: Final = (FU, SHAPES0, SHIRTS, MARQUES)
+
+
+def laid_density(instance: Published, effort: int) -> float:
+    """Density that our layout reaches: the strip as a long mat without gap and margin, 1 unit as 10 mm."""
+    width = instance.height * UNIT_MM
+    long = {"width": f"{width:g} mm", "height": f"{20 * width:g} mm", "margin": "0 mm"}
+    demands = [
+        demand([(x * UNIT_MM, y * UNIT_MM) for x, y in ring], f"P{n}", copies=copies)
+        for n, (ring, copies) in enumerate(instance.pieces)
+    ]
+    [mat] = lay(demands, rules(mat=long, gap="0 mm", turning=instance.turning, effort=effort)).mats
+    return instance.area * UNIT_MM**2 / (width * used_length(mat))
