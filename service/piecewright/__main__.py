@@ -163,7 +163,8 @@ def _parser() -> argparse.ArgumentParser:
     library.add_argument("--jobs", type=int, metavar="N", help="how many at once; all cores if left out")
     library.add_argument("--cluster", default="", metavar="ADDRESS", help="of a Dask scheduler")
     command("check", _check)
-    command("schema", _schema).add_argument("what", choices=("rules", "report"), nargs="?", default="rules")
+    whats = ("rules", "order", "report")
+    command("schema", _schema).add_argument("what", choices=whats, nargs="?", default="rules")
     return parser
 
 

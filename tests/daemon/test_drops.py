@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import json
 import os
 import stat
 import zipfile
 from typing import TYPE_CHECKING
 
+import jsonschema
 import pytest
+import yaml
 
 from piecewright.cutting.errors import LimitPassed, PiecewrightError, RefusedFormat
 from piecewright.cutting.rules import DealingRules, Fabric, JobRules, Mat, Product, ReadingRules
-from piecewright.daemon.drops import Drop, OrderError, RefusedDrop, open_drop
+from piecewright.daemon.drops import Drop, Order, OrderError, RefusedDrop, open_drop
+from piecewright.daemon.rulebook import load
+from piecewright.daemon.schemas import schema
 from tests.samples.make_samples import FOLDER as SAMPLES
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+CONFIG = SAMPLES.parent / "config"
 
 
 def rules(**limits: int) -> JobRules:
@@ -352,6 +359,20 @@ def test_the_sample_order_is_good(tmp_path: Path) -> None:
     drop = open_drop(tmp_path, rules())
     assert [(s.name, s.copies) for s in drop.sources] == [("boat.pes", 3), ("fish.exp", 2)]
     assert drop.rules.product.dealing.fabrics == ("plum", "gold", "moss")
+
+
+def test_the_kept_order_is_good_and_fits_its_schema_and_shows_every_key(tmp_path: Path) -> None:
+    text = (CONFIG / "order.yaml").read_text(encoding="utf-8")
+    shop = load(CONFIG / "shop.yaml")
+    folder = ordered(tmp_path, text, "boat.pes", "fish one.dst", "wren.dst")
+    drop = open_drop(folder, shop.job_rules(shop.products[0]))
+    assert {source.name: source.copies for source in drop.sources} == {
+        "boat.pes": 3,
+        "fish one.dst": 2,
+        "wren.dst": 1,
+    }
+    jsonschema.validate(yaml.safe_load(text), json.loads(schema("order")))
+    assert set(yaml.safe_load(text)) == set(Order.model_fields)
 
 
 FAULTS = [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import jsonschema
 import pytest
@@ -12,7 +12,7 @@ import yaml
 from piecewright.cutting.errors import RulesError
 from piecewright.cutting.rules import JobRules, Section
 from piecewright.daemon.rulebook import Rulebook, load, parse
-from piecewright.daemon.schemas import schema
+from piecewright.daemon.schemas import What, schema
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -122,8 +122,8 @@ def test_the_kept_rules_are_good_and_fit_their_schema(name: str) -> None:
     jsonschema.validate(data, yaml.safe_load(schema("rules")))
 
 
-@pytest.mark.parametrize("what", ["rules", "report"])
-def test_the_kept_schemas_are_what_the_models_say(what: Literal["rules", "report"]) -> None:
+@pytest.mark.parametrize("what", ["rules", "order", "report"])
+def test_the_kept_schemas_are_what_the_models_say(what: What) -> None:
     assert (CONFIG / f"{what}.schema.json").read_text(encoding="utf-8") == schema(what)
 
 
