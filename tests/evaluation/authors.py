@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from tests.evaluation.stitching import Division
 
-AuthorName = Literal["north", "south", "east", "library"]
+AuthorName = Literal["north", "south", "east", "west", "library"]
 Start = Literal["anywhere", "corner", "same"]
 
 
@@ -61,7 +61,9 @@ class Author:
 
 def drawn(name: AuthorName, form: str, rng: np.random.Generator) -> Author:
     """Draw the habits of one author for one design."""
-    return {"north": _north, "south": _south, "east": _east, "library": _library}[name](form, rng)
+    return {"north": _north, "south": _south, "east": _east, "west": _west, "library": _library}[name](
+        form, rng
+    )
 
 
 def _stops(form: str, wanted: bool) -> bool:
@@ -100,6 +102,18 @@ def _east(form: str, rng: np.random.Generator) -> Author:
         satin_spacing=rng.uniform(0.4, 0.6),
         straight=bool(rng.random() < 0.5), trims=bool(rng.random() < 0.5),
         stops=_stops(form, bool(rng.random() < 0.5)), colours=bool(rng.random() < 0.7), form=form,
+    )  # fmt: skip
+
+
+def _west(form: str, rng: np.random.Generator) -> Author:
+    return Author(
+        name="west", stitch=rng.uniform(2.2, 4.0), division=_division(rng, "even", "fixed", "corners"),
+        noise=rng.uniform(0, 0.06), lap=rng.uniform(0, 12), tie_in=_of(rng, "none", "back", "star"),
+        tie_off=_of(rng, "none", "back", "star"), start="same" if rng.random() < 0.5 else "anywhere",
+        turns=bool(rng.random() < 0.5), satin_width=rng.uniform(2.2, 5.5), outward=rng.uniform(-0.4, 0.8),
+        satin_spacing=rng.uniform(0.3, 0.7), straight=bool(rng.random() < 0.5),
+        trims=bool(rng.random() < 0.4), stops=_stops(form, bool(rng.random() < 0.5)),
+        colours=bool(rng.random() < 0.5), form=form,
     )  # fmt: skip
 
 

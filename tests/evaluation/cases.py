@@ -27,11 +27,13 @@ if TYPE_CHECKING:
 
 Part = Literal["development", "scored"]
 
-VARIANTS = 5
-"""Designs of each situation in each part."""
+VARIANTS = {"mixed-applique": 24, "mixed-picture": 16}
+"""Designs of a situation in each part, if not ``USUAL``."""
+
+USUAL = 5
 
 AUTHORS: dict[Part, tuple[AuthorName, ...]] = {
-    "development": ("north", "south", "library"),
+    "development": ("north", "south", "west", "library"),
     "scored": ("north", "east", "south", "library"),
 }
 FORMATS = ("DST", "PES", MEMORY, "JEF", "EXP", "DST", "PES", "VP3", "XXX", "U01", "JEF")
@@ -84,7 +86,7 @@ def cases(part: Part, situation: str = "") -> Iterator[Case]:
     for number, name in enumerate(SITUATIONS):
         if situation not in name or (part == "development" and name in SCORED_ONLY):
             continue
-        for variant in range(VARIANTS):
+        for variant in range(VARIANTS.get(name, USUAL)):
             yield _case(part, name, variant, number)
 
 

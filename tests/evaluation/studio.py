@@ -207,11 +207,11 @@ class Studio:
         for k, path in enumerate(outer):
             meant.append(self.running(path, length))
             sewn.append(self.sew(meant[-1], meaning, move if k == 0 else "stitch" if joined else "trim"))
-        exterior = _once_round(piece.line, np.vstack(meant), np.vstack(sewn))
+        exterior = _once_round(piece.line, meant, sewn)
         holes = []
         for hole in piece.holes:
             points = self.running(self.round(hole), self.stitch_for(hole))
-            holes.append(_once_round(hole, points, self.sew(points, meaning)))
+            holes.append(_once_round(hole, [points], [self.sew(points, meaning)]))
         piece.sewn = largest(Polygon(exterior, holes).buffer(0))
 
     def _laps(self, piece: Drawn, laps: int) -> Line:
@@ -285,14 +285,14 @@ class Studio:
         return self._paths(index, spans)
 
 
-def _once_round(line: Line, meant: FloatArray, sewn: FloatArray) -> FloatArray:
+def _once_round(line: Line, meant: Sequence[FloatArray], sewn: Sequence[FloatArray]) -> FloatArray:
     """Where the needle went down on its first way round, in the line's own order, its curve in gaps."""
-    steps = np.linalg.norm(np.diff(meant, axis=0, prepend=meant[:1]), axis=1)
-    first = np.cumsum(steps) < line.length - 0.3
+    steps = [np.linalg.norm(np.diff(part, axis=0, prepend=part[:1]), axis=1) for part in meant]
+    first = np.cumsum(np.concatenate(steps)) < line.length - 0.3
     curve = LineString(line.points)
-    where = np.array([curve.project(Point(x, y)) for x, y in meant[first].tolist()])
+    where = np.array([curve.project(Point(x, y)) for x, y in np.vstack(meant)[first].tolist()])
     order = np.argsort(where, kind="stable")
-    where, points = where[order], sewn[first][order]
+    where, points = where[order], np.vstack(sewn)[first][order]
     typical = float(np.median(np.diff(where))) if len(where) > 3 else 1.0
     parts = []
     for here, a, b in zip(points, where, np.append(where[1:], where[0] + line.length), strict=True):

@@ -8,6 +8,7 @@ from tests.evaluation.situations.edges import EDGES
 from tests.evaluation.situations.hard import HARD
 from tests.evaluation.situations.layers import LAYERS
 from tests.evaluation.situations.lines import LINES
+from tests.evaluation.situations.mixtures import MIXTURES
 from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
 from tests.evaluation.situations.negatives import NEGATIVES
 from tests.evaluation.situations.only_scored import ONLY_SCORED
@@ -23,5 +24,15 @@ SCORED_ONLY: frozenset[str] = frozenset(function.__name__.replace("_", "-") for 
 
 SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
     function.__name__.replace("_", "-"): function
-    for function in (*PLAIN, *LINES, *EDGES, *LAYERS, *HARD, *NEGATIVES, *MORE_NEGATIVES, *ONLY_SCORED)
+    for function in (
+        *PLAIN,
+        *LINES,
+        *EDGES,
+        *LAYERS,
+        *HARD,
+        *NEGATIVES,
+        *MORE_NEGATIVES,
+        *MIXTURES,
+        *ONLY_SCORED,
+    )
 }

@@ -203,7 +203,7 @@ def two_designs_in_one_file(studio: Studio) -> None:
 def drawing_in_two_shades(studio: Studio) -> None:
     """The second colour draws beside the first, never on it."""
     lines = scattered(studio, 4, 35, 60)
-    for inset in (0.0, 2.0):
+    for inset in (0.0, 3.0):
         for line in lines:
             studio.sew(studio.running(studio.round(line.grown(-inset)), 2.2), DETAIL)
         studio.halt()

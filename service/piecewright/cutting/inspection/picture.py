@@ -54,7 +54,9 @@ def picture(design: Design, understanding: Understanding, show: Show = "mm") -> 
         An SVG file; the same for the same input.
     """
     body = Group()
-    body.add(label(headline(design, show), _EDGE, _EDGE + 4, 5, font_weight="700"))
+    headed = headline(design, show)
+    size = min(5.0, 2 * (_WIDTH - 2 * _EDGE) / len(headed) * 0.95)
+    body.add(label(headed, _EDGE, _EDGE + 4, size, font_weight="700"))
     top = _EDGE + 9
     main, main_end = _main(design, understanding, top)
     body.add(main)
