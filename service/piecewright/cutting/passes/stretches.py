@@ -53,6 +53,9 @@ LIGHT_ADVANCE_SHARE: Final = 0.3
 FEWEST: Final = 8
 """Fewer points to and fro are a corner or a tie of what lies around them."""
 
+FEWEST_ROWS: Final = 3
+"""Two sides of a slender leaf lie beside each other too; a hatch has more rows."""
+
 TIE_MM: Final = 2.5
 """To and fro within this is a tie, no stretch of its own."""
 
@@ -127,17 +130,27 @@ def _side_by_side(steps: Steps, fold: IntArray) -> BoolArray:
     advance = np.hypot(*(corner[2:] - corner[:-2]).T)
     longer = np.maximum(chord[:-1], chord[1:])
     near = (advance <= DENSE_ADVANCE_MM) | _lasting(advance <= LIGHT_ADVANCE_SHARE * longer, leg)
-    return np.asarray(straight[:-1] & straight[1:] & back & near & one_run & (longer > advance))
+    beside = straight[:-1] & straight[1:] & back & near & one_run & (longer > advance)
+    return _in_a_row(beside, FEWEST_ROWS)
 
 
 def _lasting(near: BoolArray, leg: FloatArray) -> BoolArray:
     """Rows farther apart count where six in a row keep their direction; the rays of a sun do not."""
-    six = np.convolve(near, np.ones(6), "same") >= 6  # noqa: PLR2004 - the six just said
     kept = np.zeros(len(near), dtype=np.bool_)
     if len(leg) > 7:  # noqa: PLR2004 - a row and the sixth after it
         turned = np.abs(turns(leg[:-6], leg[6:])) <= PARALLEL_DEG / 2
         _mark(kept, np.flatnonzero(turned), np.minimum(np.flatnonzero(turned) + 6, len(near) - 1))
-    return near & kept & (np.convolve(six, np.ones(6), "same") > 0)
+    return _in_a_row(near, 6) & kept
+
+
+def _in_a_row(flags: BoolArray, count: int) -> BoolArray:
+    """Flags that stand in a row of at least so many."""
+    if len(flags) < count:
+        return np.zeros(len(flags), dtype=np.bool_)
+    whole = np.lib.stride_tricks.sliding_window_view(flags, count).all(axis=1)
+    kept = np.zeros(len(flags), dtype=np.bool_)
+    _mark(kept, np.flatnonzero(whole), np.flatnonzero(whole) + count - 1)
+    return kept
 
 
 def _mark(flags: BoolArray, first: IntArray, last: IntArray) -> None:

@@ -44,9 +44,9 @@ def _for(e: Evidence) -> float:
 def _against(e: Evidence, close_gap_mm: float) -> float:
     return -(
         5.0 * _ramp(e.filled_before, 0.15, 0.6)
-        + 4.0 * _ramp(e.covered_at_once, 0.5, 0.85)
+        + 4.0 * _ramp(e.covered_before, 0.5, 0.85)
         + 4.0 * _ramp(e.filled_after, 0.25, 0.7)
-        + 3.0 * _ramp(e.redrawn, 0.05, 0.4)
+        + (3.0 if e.covered > 0.3 else 4.0) * _ramp(e.redrawn, 0.05, 0.35)  # noqa: PLR2004 - foot of the ramp
         + 6.0 * e.missing
         + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
         + 4.0 * e.tangled
@@ -87,7 +87,7 @@ def _doubts(e: Evidence) -> list[str]:
         (not e.blocks and not e.meandered, "nothing follows the line after a halt"),
         (e.filled_before > 0.15, "its inside is filled before"),  # noqa: PLR2004 - foot of the ramp
         (e.filled_after > 0.25, "its inside is filled later"),  # noqa: PLR2004 - foot of the ramp
-        (e.covered_at_once > 0.5, "its own block covers it, so it is an underlay"),  # noqa: PLR2004
+        (e.covered_before > 0.5, "stitches with a width lie along it before the halt, as on an underlay"),  # noqa: PLR2004
         (e.redrawn > 0.2, "open lines of its block are sewn again as well, like a drawing"),  # noqa: PLR2004
         (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
         (e.tangled > 0.0, "the line crosses itself"),

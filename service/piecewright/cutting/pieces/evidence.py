@@ -62,7 +62,7 @@ class Evidence:
         meandered: Whether a later pass wanders all over its inside.
         alone: Share of its block's thread that draws closed lines.
         redrawn: Share of the open lines of its block that are sewn again later as well.
-        covered_at_once: Share of it along which its own block sews a stitch with a width.
+        covered_before: Share of it along which a stitch with a width is sewn up to the end of its block.
         filled_before: Whether its inside was filled before or in its own block.
         filled_after: Whether its inside is filled later.
         missing: Share of it that is not sewn.
@@ -85,7 +85,7 @@ class Evidence:
     meandered: bool
     alone: float
     redrawn: float
-    covered_at_once: float
+    covered_before: float
     filled_before: float
     filled_after: float
     missing: float
@@ -103,7 +103,7 @@ def weigh(
     ring: Ring,
     region: Region,
     followers: Sequence[Follower],
-    at_once: Sequence[Follower],
+    earlier: Sequence[Follower],
     around: Surroundings,
 ) -> Evidence:
     """Gather the evidence of one ring.
@@ -112,7 +112,7 @@ def weigh(
         ring: The line.
         region: What it encloses.
         followers: Runs of later blocks that belong to it.
-        at_once: Runs with a width of its own block that lie along it.
+        earlier: Runs with a width, up to the end of its block, that lie along it.
         around: The rest of the design.
     """
     runs = around.runs
@@ -130,7 +130,7 @@ def weigh(
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
         redrawn=around.redrawn.get(ring.block, 0.0),
-        covered_at_once=_coverage(at_once),
+        covered_before=_coverage(earlier),
         filled_before=before,
         filled_after=after,
         missing=ring.gap_mm / ring.length_mm,
@@ -166,9 +166,9 @@ def belonging(
     ]
 
 
-def covering_at_once(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
-    """Stitches with a width along the ring in its own block: it is their underlay, or lies on top of them."""
-    return [f for f in followers if runs[f.run].block == ring.block and runs[f.run].width_mm > 0]
+def covering_before(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
+    """Stitches with a width along the ring before the halt: it is their underlay, or lies on top of them."""
+    return [f for f in followers if runs[f.run].block <= ring.block and runs[f.run].width_mm > 0]
 
 
 def _is_at_home(follower: Follower, run: Run) -> bool:

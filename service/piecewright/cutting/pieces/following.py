@@ -108,24 +108,17 @@ def _ways(places: FloatArray, owner: IntArray) -> FloatArray:
 
 
 def find_followers(rings: Sequence[Ring], runs: Sequence[Run]) -> list[list[Follower]]:
-    """For every ring the runs of its own and of later blocks that run along it, in sewing order.
-
-    Runs that draw the ring themselves are left out.
-    """
+    """For every ring the runs of all blocks that run along it, in sewing order; not those that draw it."""
     sewn = _spines(runs)
     lines = _outlines(rings)
     if not len(sewn.owner) or not len(lines.owner):
         return [[] for _ in rings]
-    run_block = np.array([run.block for run in runs])
-    ring_block = np.array([ring.block for ring in rings])
     total = np.bincount(sewn.owner, minlength=len(runs))
     found: dict[int, list[Follower]] = {}
     for first, after in _turns(lines, sewn, len(rings)):
         chosen = (lines.owner >= first) & (lines.owner < after)
         part = Along(places=lines.places[chosen], way=lines.way[chosen], owner=lines.owner[chosen])
-        one, other = _pairs(part, sewn)
-        later = run_block[sewn.owner[other]] >= ring_block[part.owner[one]]
-        found |= _followers(part, sewn, (one[later], other[later]), rings, total)
+        found |= _followers(part, sewn, _pairs(part, sewn), rings, total)
     return [found.get(number, []) for number in range(len(rings))]
 
 

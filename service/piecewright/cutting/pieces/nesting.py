@@ -32,6 +32,15 @@ BASE_SHARE: Final = 0.9
 AS_LARGE: Final = 0.8
 """Batting and ground cloth of one hoop differ by less."""
 
+BASTING_MM: Final = 4.5
+"""Basting is taken out again, so its stitches are this long (common practice, no source)."""
+
+NO_FINER: Final = 1.3
+"""A tack-down sewn this much finer than the line holds for good; basting over basting does not."""
+
+RECTANGULAR: Final = 0.93
+"""Batting and ground cloth fill their rectangle but for rounded corners; a circle fills 0.79."""
+
 UNCOVERED: Final = 0.3
 """A base layer has no cover along more of its edge."""
 
@@ -102,16 +111,38 @@ def _depth(index: int, parents: Sequence[int | None]) -> int:
 
 
 def _base_layers(outer: Sequence[Placement], around: Surroundings) -> list[Placement]:
-    """Base layers come first, hold all the rest with at least one piece in it, and are not covered."""
+    """Base layers come first, hold all the rest, and are not covered."""
     found = [one for one in outer if one.evidence.hint is Hint.BASE]
     for one in sorted(outer, key=lambda each: each.ring.block):
-        later = any(each.ring.block > one.ring.block for each in outer)
         if one in found:
             continue
-        if not later or _is_covered(one, around) or not _holds_rest(one, outer, around):
+        if (
+            _is_covered(one, around)
+            or not _holds_rest(one, outer, around)
+            or not _like_base(one, outer, around)
+        ):
             break
         found.append(one)
     return found
+
+
+def _like_base(one: Placement, outer: Sequence[Placement], around: Surroundings) -> bool:
+    """Basted with long stitches, or under pieces that are covered or lie on a rectangle."""
+    if around.runs[one.ring.runs[0]].stitch_length_mm >= BASTING_MM and one.evidence.finer < NO_FINER:
+        return True
+    later = [each for each in outer if each.ring.block > one.ring.block]
+    return any(_is_covered(each, around) for each in later) or (bool(later) and _is_rectangular(one))
+
+
+def _is_rectangular(one: Placement) -> bool:
+    """Whether a line nearly fills the smallest rectangle around it, however turned."""
+    hull = geo.convex_hull(one.ring.points)
+    sides = np.roll(hull, -1, axis=0) - hull
+    way = sides / np.maximum(np.hypot(sides[:, 0], sides[:, 1]), 1e-9)[:, None]
+    along = hull @ way.T
+    across = hull @ np.column_stack([-way[:, 1], way[:, 0]]).T
+    smallest = float((np.ptp(along, axis=0) * np.ptp(across, axis=0)).min())
+    return geo.area(one.region) >= RECTANGULAR * smallest
 
 
 def _as_large(one: Placement, area: float, around: Surroundings) -> bool:

@@ -15,7 +15,7 @@ from piecewright.cutting.geometry import Region
 from piecewright.cutting.pieces.bridging import rebridged
 from piecewright.cutting.pieces.claims import Chosen, Placement, each_to_its_nearest
 from piecewright.cutting.pieces.confidence import confidence
-from piecewright.cutting.pieces.evidence import belonging, covering_at_once, weigh
+from piecewright.cutting.pieces.evidence import belonging, covering_before, weigh
 from piecewright.cutting.pieces.following import find_followers
 from piecewright.cutting.pieces.surroundings import may_meander
 from piecewright.cutting.pieces.words import Hint
@@ -48,24 +48,26 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
     """
     chosen = Chosen()
     following = find_followers(rings, around.runs)
-    echoes = _echoes(rings, following)
+    echoes = _echoes(rings, following, around)
     for ring, followers in zip(rings, following, strict=True):
         own = belonging(followers, ring, around, echoes[ring.block])
         if chosen.merges(ring) or chosen.claims(ring, own, around.runs) or _hopeless(ring, own, around):
             continue
-        found = _judged(ring, own, covering_at_once(followers, ring, around.runs), around, rules)
+        found = _judged(ring, own, covering_before(followers, ring, around.runs), around, rules)
         if found is not None and found.confidence >= REPORTED:
             chosen.add(found)
     return each_to_its_nearest(chosen.lines)
 
 
-def _echoes(rings: Sequence[Ring], following: Sequence[Sequence[Follower]]) -> dict[int, set[int]]:
+def _echoes(
+    rings: Sequence[Ring], following: Sequence[Sequence[Follower]], around: Surroundings
+) -> dict[int, set[int]]:
     """For each block the runs that keep their distance from several of its lines: no second passes."""
     beside: Counter[tuple[int, int]] = Counter()
     on: set[tuple[int, int]] = set()
     for ring, followers in zip(rings, following, strict=True):
         for follower in followers:
-            if follower.at_home > ECHO_SHARE:
+            if follower.at_home > ECHO_SHARE and around.block[follower.run] > ring.block:
                 beside[ring.block, follower.run] += 1
                 on |= {(ring.block, follower.run)} if follower.away_mm < ECHO_MM else set()
     echoes: dict[int, set[int]] = {ring.block: set() for ring in rings}
@@ -82,7 +84,7 @@ def _hopeless(ring: Ring, followers: Sequence[Follower], around: Surroundings) -
 def _judged(
     ring: Ring,
     followers: Sequence[Follower],
-    at_once: Sequence[Follower],
+    earlier: Sequence[Follower],
     around: Surroundings,
     rules: PassRules,
 ) -> Placement | None:
@@ -91,7 +93,7 @@ def _judged(
     region = region_of(ring.points)
     if region is None:
         return None
-    evidence = weigh(ring, region, followers, at_once, around)
+    evidence = weigh(ring, region, followers, earlier, around)
     return Placement(
         ring=ring,
         region=region,
