@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -34,6 +35,7 @@ class Bench:
         tack_stitch: Stitch = Stitch.SINGLE_RUN,
         cover: Points | None = None,
         cover_stitch: Stitch = Stitch.SATIN,
+        spacing_mm: float = 0.4,
         kind: Literal["applique", "base"] = "applique",
         cut: bool = True,
     ) -> Piece:
@@ -45,7 +47,7 @@ class Bench:
             line=Region(exterior=rounded(open_ring(line)), holes=tuple(rounded(open_ring(h)) for h in holes)),
             placement=(self.sew(line, Role.PLACEMENT, Stitch.SINGLE_RUN, (name,)),),
             tack_down=() if tack is None else (self.sew(tack, Role.TACK_DOWN, tack_stitch, (name,)),),
-            cover=() if cover is None else (self.sew(cover, Role.COVER, cover_stitch, (name,)),),
+            cover=() if cover is None else (self.sew(cover, Role.COVER, cover_stitch, (name,), spacing_mm),),
             confidence=0.9,
             evidence=(),
             cut=cut,
@@ -53,7 +55,9 @@ class Bench:
         self.pieces.append(piece)
         return piece
 
-    def sew(self, points: Points, role: Role, stitch: Stitch, pieces: tuple[str, ...]) -> int:
+    def sew(
+        self, points: Points, role: Role, stitch: Stitch, pieces: tuple[str, ...], spacing_mm: float = 0.0
+    ) -> int:
         """Add a pass and give its number."""
         number = len(self.passes) + 1
         runs = tuple(
@@ -64,7 +68,7 @@ class Bench:
                 points=rounded(each),
                 stitch=stitch,
                 width_mm=0.0,
-                spacing_mm=0.0,
+                spacing_mm=spacing_mm,
                 stitch_length_mm=2.0,
                 closed=True,
             )
@@ -83,6 +87,10 @@ class Bench:
             )
         )
         return number
+
+    def hold_all(self, number: int) -> None:
+        """Let one pass be the tack-down of every piece."""
+        self.pieces = [dataclasses.replace(piece, tack_down=(number,)) for piece in self.pieces]
 
     def understanding(self) -> Understanding:
         """Everything collected."""

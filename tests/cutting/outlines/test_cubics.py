@@ -15,7 +15,7 @@ def joint_turns(curve: FloatArray) -> FloatArray:
     """Turn where each cubic meets the next, degrees."""
     arrive, leave = curve[:, 3] - curve[:, 2], np.roll(curve[:, 1] - curve[:, 0], -1, axis=0)
     cross = arrive[:, 0] * leave[:, 1] - arrive[:, 1] * leave[:, 0]
-    return np.abs(np.degrees(np.arctan2(cross, (arrive * leave).sum(axis=1))))
+    return np.asarray(np.abs(np.degrees(np.arctan2(cross, (arrive * leave).sum(axis=1)))))
 
 
 def sampled(shape: Shape) -> FloatArray:

@@ -15,6 +15,7 @@ from piecewright.cutting.geometry import (
     FloatArray,
     Region,
     bounds,
+    closed_up,
     distances_to_edge,
     grow,
     spaced,
@@ -38,6 +39,12 @@ INSIDE_MM: Final = 1.0
 SURE: Final = 0.6
 """A later piece less certain than this is not trusted to hide an edge."""
 
+THREAD_MM: Final = 0.4
+"""Width of a thread: usual satin lies in rows so far apart (common practice, no source)."""
+
+WIDEST_GAP_MM: Final = 4.0
+"""Stitches farther apart than this cover nothing between them."""
+
 OTHER_EDGE_STEP_MM: Final = 1.0
 """How closely the edges of other pieces are looked at to tell whose stitches are whose."""
 
@@ -49,10 +56,11 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Band:
-    """What one run of a cover sweeps, and the box around it."""
+    """What one run of a cover sweeps, the box around it, and how far apart its threads lie."""
 
     regions: tuple[Region, ...]
     box: Box
+    gap_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -131,20 +139,19 @@ def _after(piece: Piece, understanding: Understanding) -> list[Piece]:
 
 def _band(run: Run) -> Band:
     """What one run sweeps."""
-    return Band(swept(run.points), _box(run.points))
+    gap = min(max(run.spacing_mm, THREAD_MM), WIDEST_GAP_MM)
+    return Band(swept(run.points), _box(run.points), gap)
 
 
 def _near_bands(
     numbers: Iterable[int], bands: Mapping[int, tuple[Band, ...]], box: Box
 ) -> tuple[Region, ...]:
-    """The regions of some passes' bands that come near a box."""
-    return tuple(
-        region
-        for number in numbers
-        for band in bands[number]
-        if _near(band.box, box)
-        for region in band.regions
-    )
+    """What some passes cover near a box; the gap where a cover comes round to its start is none."""
+    near = [band for number in numbers for band in bands[number] if _near(band.box, box)]
+    if not near:
+        return ()
+    regions = tuple(region for band in near for region in band.regions)
+    return closed_up(regions, (max(band.gap_mm for band in near) + THREAD_MM) / 2)
 
 
 def _box(points: FloatArray) -> Box:

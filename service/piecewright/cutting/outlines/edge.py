@@ -23,6 +23,7 @@ from piecewright.cutting.geometry import (
     ring_area,
     spaced,
 )
+from piecewright.cutting.outlines.cover import THREAD_MM
 from piecewright.cutting.outlines.values import EdgeCheck
 
 if TYPE_CHECKING:
@@ -36,10 +37,6 @@ SLIT_MM2: Final = 1.0
 
 SPARE_MM: Final = 0.2
 """Fabric laid by hand shifts by this much (common practice, no source): less to spare is a finding."""
-
-THREAD_MM: Final = 0.2
-"""Half the width of a thread (usual satin lies in rows 0.4 mm apart, common practice, no source): so
-far beyond the needle points of a cover an edge is still hidden."""
 
 SHOWING: Final = 0.01
 """Share of the edge that may lie bare: where a cover begins and ends there is always a little gap."""
@@ -102,7 +99,7 @@ def check_edge(margins: Margins, raw_edge: Region, tack_points: FloatArray, *, h
     return EdgeCheck(
         least_cover_mm=float(shown.min()) if judged else None,
         median_cover_mm=float(np.median(shown)) if judged else None,
-        uncovered_share=float((shown < -THREAD_MM).mean()) if judged else None,
+        uncovered_share=float((shown < -THREAD_MM / 2).mean()) if judged else None,
         least_reach_mm=float(distances_to_edge(raw_edge, tack_points).min()) if len(tack_points) else None,
         hidden_share=float(margins.hidden.mean()),
         worst_place=_place(margins.points[worst]) if judged else None,

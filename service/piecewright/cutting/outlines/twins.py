@@ -42,6 +42,9 @@ SAMPLES: Final = 256
 TRIES: Final = 6
 """Turns tried for two outlines; more come into question only for circles, where all are alike."""
 
+MOST_HOLES: Final = 12
+"""Holes tried for the same; a piece with more is a lattice, whose rim tells the turn."""
+
 CHECK_MM: Final = 1.0
 """How closely two outlines are compared at last."""
 
@@ -121,7 +124,9 @@ def _match(
     if not _alike(leader, other, tolerance_mm):
         return None
     for mirrored in (False, True):
-        for turn in _turns(leader.mirrored if mirrored else leader.spectrum, other, tolerance_mm):
+        spectrum = leader.mirrored if mirrored else leader.spectrum
+        turns = _turns(spectrum, other, tolerance_mm)
+        for turn in turns + _turns_by_holes(leader, other, mirrored):
             for turned_deg in dict.fromkeys((_whole(turn), turn)):
                 twin = _placed(leader, other, turned_deg, mirrored)
                 if allowed(twin) and _lies_on(leader, other, twin, tolerance_mm):
@@ -153,6 +158,17 @@ def _turns(leader: ComplexArray, other: _Signature, tolerance_mm: float) -> list
     best = near[np.argsort(apart[near], kind="stable")][: 4 * TRIES]
     turns = [_exact_turn(cross, fit, int(shift)) for shift in best]
     return [0.0, *sorted(turns, key=lambda turn: (round(abs(turn), 3), turn))[:TRIES]]
+
+
+def _turns_by_holes(leader: _Signature, other: _Signature, mirrored: bool) -> list[float]:
+    """Turns that bring the leader's first hole onto one of the other's: a round rim leaves the turn open."""
+    if not leader.line.region.holes:
+        return []
+    x, y = leader.line.region.holes[0].mean(axis=0) - leader.middle
+    before = np.arctan2(y, -x if mirrored else x)
+    middles = np.array([hole.mean(axis=0) for hole in other.line.region.holes[:MOST_HOLES]]) - other.middle
+    turns = np.degrees(np.arctan2(middles[:, 1], middles[:, 0]) - before)
+    return [float(turn) for turn in (turns + 180.0) % 360.0 - 180.0]
 
 
 def _exact_turn(cross: ComplexArray, fit: FloatArray, shift: int) -> float:

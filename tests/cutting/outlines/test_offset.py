@@ -1,0 +1,111 @@
+"""The line moved out or in; corners, ease, notches and under-laps as the rules say."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from piecewright.cutting import geometry as geo
+from piecewright.cutting.geometry import FloatArray, Region, frozen
+from piecewright.cutting.outlines.line import Line, line_of
+from piecewright.cutting.outlines.offset import notched, offset_region, top_of
+from tests.cutting import sewing
+from tests.cutting.outlines.pieces_by_hand import Bench, rules
+
+
+def line(curve: FloatArray, *holes: FloatArray) -> Line:
+    return line_of(Bench().add(sewing.run(curve), holes=[sewing.run(hole) for hole in holes]))
+
+
+SQUARE = sewing.rectangle(0, 0, 40, 40)
+
+
+def test_a_rounded_corner_is_nowhere_farther_from_the_line_than_the_offset() -> None:
+    star = line(sewing.star(5, 40, 16))
+    (cut,) = offset_region(star, 1.5, rules())
+    assert -geo.distances_to_edge(star.region, cut.exterior).min() == pytest.approx(1.5, abs=1e-3)
+
+
+def test_a_right_angle_may_stay_sharp_and_a_sharper_one_may_not() -> None:
+    (cut,) = offset_region(line(SQUARE), 1.5, rules(corners="sharp"))
+    assert geo.area(cut) == pytest.approx(43.0**2)
+    star = line(sewing.star(5, 40, 16))
+    assert geo.area(offset_region(star, 1.5, rules(corners="sharp"))[0]) == pytest.approx(
+        geo.area(offset_region(star, 1.5, rules())[0])
+    )
+
+
+def test_inside_corners_stay_sharp_either_way() -> None:
+    #  +--+
+    #  |  |___      the corner inside the L is met by two lines, not by an arc
+    #  |______|
+    shape = sewing.polygon((0, 0), (20, 0), (20, 30), (45, 30), (45, 50), (0, 50))
+    (cut,) = offset_region(line(shape), 1.5, rules())
+    assert np.hypot(*(cut.exterior - (21.5, 28.5)).T).min() < 1e-6
+
+
+def test_holes_shrink_and_a_negative_offset_opens_them() -> None:
+    ring = line(sewing.circle(30), sewing.circle(12))
+    (out,), (inwards,) = offset_region(ring, 1.5, rules()), offset_region(ring, -2.0, rules())
+    assert geo.area(out) == pytest.approx(math.pi * (31.5**2 - 10.5**2), rel=1e-3)
+    assert geo.area(inwards) == pytest.approx(math.pi * (28.0**2 - 14.0**2), rel=1e-3)
+
+
+def test_without_an_offset_the_line_itself_is_cut() -> None:
+    (cut,) = offset_region(line(SQUARE), 0.0, rules())
+    assert geo.area(cut) == pytest.approx(1600.0)
+
+
+def test_ease_cuts_the_tip_of_a_sharp_outside_corner_only() -> None:
+    plain, eased = (offset_region(line(SQUARE), 1.5, rules(corner_ease=ease))[0] for ease in (0, "0.5 mm"))
+    half_angle = math.acos((1.5 - 0.5) / 1.5)
+    segment = 1.5**2 * (half_angle - math.sin(half_angle) * math.cos(half_angle))
+    assert geo.area(plain) - geo.area(eased) == pytest.approx(4 * segment, rel=0.01)
+    circle = line(sewing.circle(20))
+    assert geo.area(offset_region(circle, 1.5, rules(corner_ease="0.5 mm"))[0]) == pytest.approx(
+        geo.area(offset_region(circle, 1.5, rules())[0])
+    )
+
+
+def test_ease_measures_from_the_tip_of_a_corner_that_stays_sharp() -> None:
+    (eased,) = offset_region(line(SQUARE), 1.5, rules(corners="sharp", corner_ease="1 mm"))
+    assert geo.area(eased) == pytest.approx(43.0**2 - 4 * 1.0)  # four right triangles 1 mm high
+
+
+def test_a_notch_is_cut_at_the_top() -> None:
+    region = Region(exterior=frozen(geo.spaced(np.array([(0.0, 0), (40, 0), (40, 40), (0, 40)]), 0.2)))
+    cut = notched(region, 2.0, np.array([(20.0, 0.0)]))
+    assert geo.area(region) - geo.area(cut) == pytest.approx(2.0 * 2.0 / 2, rel=0.1)
+    assert geo.distances_to_edge(cut, np.array([(20.0, 1.5)]))[0] < 0
+    assert top_of(region)[0, 1] == 0.0
+
+
+def test_an_under_lap_reaches_farther_only_under_the_later_piece() -> None:
+    #   [ A ][ B over A's right edge ]
+    later = Region(exterior=frozen([(35, -10), (80, -10), (80, 50), (35, 50)]))
+    (plain,) = offset_region(line(SQUARE), 1.5, rules(), [later])
+    (lapped,) = offset_region(line(SQUARE), 1.5, rules(under_lap="3 mm"), [later])
+    assert geo.bounds(lapped)[2] == pytest.approx(44.5, abs=0.05)
+    assert geo.bounds(lapped)[0] == pytest.approx(geo.bounds(plain)[0])
+    assert geo.contains(lapped, plain, slack_mm=1e-3)
+
+
+def test_a_piece_may_vanish_or_fall_apart() -> None:
+    assert offset_region(line(sewing.circle(4)), -5.0, rules()) == ()
+    dumbbell = sewing.polygon(
+        (0, 0),
+        (20, 0),
+        (20, 8),
+        (30, 8),
+        (30, 0),
+        (50, 0),
+        (50, 20),
+        (30, 20),
+        (30, 12),
+        (20, 12),
+        (20, 20),
+        (0, 20),
+    )
+    assert len(offset_region(line(dumbbell), -2.5, rules())) == 2
