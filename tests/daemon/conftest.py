@@ -29,7 +29,9 @@ def _quiet_log() -> Iterator[None]:
 
 @pytest.fixture
 def swift_path() -> Iterator[Path]:
-    """A temporary folder in memory where there is one: the many kills are about names, not about a drive."""
+    """A temporary folder in memory where there is one: these tests are about names and processes, and
+    would only wait for a busy drive.
+    """
     in_memory = _MEMORY if os.access(_MEMORY, os.W_OK) else None
     path = Path(tempfile.mkdtemp(prefix="piecewright-", dir=in_memory))
     yield path
@@ -37,6 +39,6 @@ def swift_path() -> Iterator[Path]:
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
+def shop(swift_path: Path) -> Shop:
     """An empty shop."""
-    return Shop(tmp_path / "root")
+    return Shop(swift_path / "root")

@@ -10,7 +10,7 @@ from piecewright.daemon.sweep import Settling, Sighting, settle, sweep
 from piecewright.daemon.turns import Turns
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from pathlib import Path
 
     from piecewright.cutting.rules import Product
@@ -71,8 +71,7 @@ class Intake:
         if rulebook is not self._rulebook:
             self._rulebook, self._unwanted = rulebook, {}
         trays = trays_of(rulebook)
-        for tray in trays:
-            (self.inbox / tray).mkdir(exist_ok=True)
+        make_trays(self.inbox, trays)
         self.settling = settle(self.settling, sweep(self.inbox, trays), now)
         self.waiting = {path: why for path, why in self.waiting.items() if path in self.settling}
         self.last_sweep = self.clock()
@@ -162,6 +161,12 @@ class Intake:
 def trays_of(rulebook: Rulebook) -> tuple[str, ...]:
     """The standing folders of the inbox."""
     return tuple(dict.fromkeys(product.tray for product in rulebook.products if product.tray))
+
+
+def make_trays(inbox: Path, trays: Iterable[str]) -> None:
+    """Make those standing folders that are missing."""
+    for tray in trays:
+        (inbox / tray).mkdir(exist_ok=True)
 
 
 def quiet_for(sighting: Sighting, rulebook: Rulebook) -> float:

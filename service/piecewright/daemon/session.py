@@ -16,7 +16,7 @@ from piecewright.daemon.bench import Bench
 from piecewright.daemon.disk import Disk, RealDisk
 from piecewright.daemon.errors import SpecialFile
 from piecewright.daemon.folders import Folders, identity, locked, prepare
-from piecewright.daemon.intake import Candidate, Intake
+from piecewright.daemon.intake import Candidate, Intake, make_trays, trays_of
 from piecewright.daemon.ledger import Ledger
 from piecewright.daemon.outcome import Outcome, printable
 from piecewright.daemon.workshop import Workshop, best_workshop
@@ -123,6 +123,7 @@ class Session:
 
     def recover(self) -> None:
         """Take up the jobs that lie in work/."""
+        make_trays(self.folders.inbox, trays_of(self._rulebook))
         housekeeping.sweep_out(self._around.disk, self.folders)
         self._take_up()
 
@@ -172,8 +173,13 @@ class Session:
 
     def notices(self) -> Iterator[str]:
         """What the operator should see, one sentence each."""
-        for path, reason in sorted(self.intake.waiting.items()):
-            yield printable(f"{path.rpartition('/')[2]} waits in the inbox. {reason}")
+        by_reason: dict[str, list[str]] = {}
+        for path, reason in self.intake.waiting.items():
+            by_reason.setdefault(reason, []).append(path)
+        for reason, paths in by_reason.items():
+            first = printable(Path(min(paths)).name)
+            who = f"{first} waits" if len(paths) == 1 else f"{first} and {len(paths) - 1} more wait"
+            yield f"{who} in the inbox. {reason}"
         for job in self.bench.jobs.values():
             if job.put_off:
                 yield printable(f"{job.claim.name} is tried again. {job.message}")

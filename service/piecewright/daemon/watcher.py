@@ -26,8 +26,11 @@ _READING = frozenset({"opened", "closed_no_write"})
 class Watcher:
     """Calls ``wake`` when something happens in a folder, and heals itself."""
 
-    def __init__(self, folder: Path, wake: Callable[[], None]) -> None:
-        """Watch nothing yet; ``tend`` begins."""
+    def __init__(
+        self, folder: Path, wake: Callable[[], None], observer: Callable[[], BaseObserver] = Observer
+    ) -> None:
+        """Watch nothing yet; ``tend`` begins. ``observer`` makes a new one."""
+        self._new_observer = observer
         self._folder = folder
         self._handler = _Handler(wake)
         self._observer: BaseObserver | None = None
@@ -49,7 +52,7 @@ class Watcher:
             return False
         self.stop()
         self._watched = identity(self._folder)
-        observer = Observer()
+        observer = self._new_observer()
         try:
             observer.schedule(self._handler, str(self._folder), recursive=True)
             observer.start()
