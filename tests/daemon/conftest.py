@@ -29,9 +29,7 @@ def _quiet_log() -> Iterator[None]:
 
 @pytest.fixture
 def swift_path() -> Iterator[Path]:
-    """A temporary folder in memory where there is one: these tests are about names and processes, and
-    would only wait for a busy drive.
-    """
+    """A temporary folder in memory where there is one: nothing here should wait for a busy drive."""
     in_memory = _MEMORY if os.access(_MEMORY, os.W_OK) else None
     path = Path(tempfile.mkdtemp(prefix="piecewright-", dir=in_memory))
     yield path

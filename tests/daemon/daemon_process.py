@@ -19,9 +19,7 @@ PATIENCE_S = 60.0
 class DaemonProcess:
     """``piecewright watch`` on a root."""
 
-    def __init__(
-        self, config: Path, root: Path, command: Sequence[str] = ("-m", "piecewright", "watch")
-    ) -> None:
+    def __init__(self, config: Path, root: Path) -> None:
         """Start it."""
         self.root = root
         self.said: list[str] = []

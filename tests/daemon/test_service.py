@@ -184,9 +184,8 @@ def test_it_opens_no_network_socket(daemon: DaemonProcess) -> None:
         path = Path("/proc", str(daemon.process.pid), "net", table)
         lines = path.read_text().splitlines()[1:] if path.exists() else []
         listed |= {f"socket:[{line.split()[9]}]" for line in lines}
-    opened = {
-        os.readlink(fd) for fd in Path("/proc", str(daemon.process.pid), "fd").iterdir() if fd.is_symlink()
-    }
+    handles = Path("/proc", str(daemon.process.pid), "fd").iterdir()
+    opened = {str(handle.readlink()) for handle in handles if handle.is_symlink()}
     assert not listed & opened
 
 

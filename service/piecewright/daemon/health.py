@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 
 
 class Notifier:
@@ -29,11 +30,11 @@ class Notifier:
         self._send("STOPPING=1")
 
     def _send(self, message: str) -> None:
-        if not self._address:
+        if not self._address or sys.platform == "win32":
             return
         address = "\0" + self._address[1:] if self._address.startswith("@") else self._address
         try:
-            with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as channel:
+            with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_NONBLOCK) as channel:
                 channel.sendto(message.encode("utf-8", "replace"), address)
-        except OSError:  # nobody listens; the watchdog will notice, if there is one
+        except OSError:  # nobody listens, or not fast enough; the work must not wait for that
             return
