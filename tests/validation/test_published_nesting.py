@@ -30,9 +30,7 @@ def test_the_instances_have_the_published_numbers_of_pieces(instance: Published)
     assert instance.area == pytest.approx(AREAS[instance.name])
 
 
-@pytest.mark.parametrize(
-    ("instance", "share"), [(FU, 0.88), (SHAPES0, 0.85), (MARQUES, 0.88)], ids=str
-)
+@pytest.mark.parametrize(("instance", "share"), [(FU, 0.88), (SHAPES0, 0.85), (MARQUES, 0.88)], ids=str)
 def test_a_light_effort_comes_near_the_best_known_density(instance: Published, share: float) -> None:
     density = laid_density(instance, effort=2)
     assert share * instance.best_density <= density <= instance.best_density

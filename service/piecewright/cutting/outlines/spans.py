@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from piecewright.cutting.geometry import FloatArray, IntArray, frozen
+from piecewright.cutting.geometry import FloatArray, IntArray, frozen, ring_area
 from piecewright.cutting.outlines.clean import clean_ring
 from piecewright.cutting.outlines.corners import find_corners
 from piecewright.cutting.outlines.polyline import roll_to
@@ -27,6 +27,9 @@ LEAST_SAMPLES: Final = 8
 
 STRAIGHT_MM: Final = 0.085
 """Needle points of a line stray this far from it at most: 0.07 mm by rounding, and a little."""
+
+LEAST_MM2: Final = 0.5
+"""A ring around less is a stitch or a tie, and no piece of fabric."""
 
 LEAST_CROSSING: Final = 0.3
 """Sine of the least angle between two lines that fixes where they cross: at 17 degrees rounding moves
@@ -66,9 +69,11 @@ def dense_ring(needle_points: FloatArray) -> DenseRing:
         needle_points: In sewing order, (n, 2) mm.
 
     Returns:
-        The curve as a dense ring.
+        The curve as a dense ring; the cleaned needle points themselves if they go round nothing.
     """
     ring = clean_ring(needle_points)
+    if len(ring) < 3 or abs(ring_area(ring)) < LEAST_MM2:  # noqa: PLR2004 - a triangle
+        return DenseRing(frozen(ring), np.zeros(0, dtype=np.int64))
     corners = find_corners(ring)
     if len(corners) == 0:
         points = smoothed(ring, corners)

@@ -87,15 +87,16 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
     Returns:
         Outlines in the order of the pieces, and findings about them.
     """
-    lines = [line_of(piece) for piece in understanding.pieces if piece.cut]
+    drawn = {piece.id: line_of(piece) for piece in understanding.pieces if piece.cut}
     bands = bands_of(understanding)
-    jobs = [_job(line, understanding, bands, rules) for line in lines]
+    jobs = [_job(line, understanding, bands, rules) for line in drawn.values() if line]
     twins = find_twins(
         [job.line for job in jobs if not _extends(job, rules)],
         rules.twin_tolerance,
         lambda twin: _grain_allows(twin, rules),
     )
-    findings: list[Finding] = [*_stretch_findings(jobs, rules)]
+    findings = [_no_region(name) for name, line in drawn.items() if line is None]
+    findings += _stretch_findings(jobs, rules)
     cuts: dict[str, _Cut] = {}
     outlines = []
     for job in jobs:
@@ -238,6 +239,16 @@ def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> 
             piece=piece,
         )
     ]
+
+
+def _no_region(piece: str) -> Finding:
+    """A line that goes round nothing."""
+    return Finding(
+        code="piece-vanishes",
+        message=f"The placement line of piece {piece} goes round no fabric.",
+        advice="Look at the line in the design; name its block under ignore in the rules if it is none.",
+        piece=piece,
+    )
 
 
 def _stretch_findings(jobs: Sequence[_Job], rules: OutlineRules) -> list[Finding]:
