@@ -32,11 +32,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Outcome", "once", "take_copies", "watch"]
 
-_STOP_WITHIN_S: Final = 20.0
+STOP_WITHIN_S: Final = 20.0
 """Jobs in work may still finish for so long when the service is told to stop; the unit allows 45 s."""
 _ROOT_BACK_S: Final = 2.0
 """How often a lost root is looked for."""
-_LONGEST_WAIT_S: Final = 5.0
+LONGEST_WAIT_S: Final = 5.0
 """systemd and the rules file want attention at least this often."""
 
 _log = structlog.get_logger(__name__)
@@ -195,7 +195,7 @@ class Service:
             self._notifier.alive(
                 f"{session.bench.running} in work, {len(session.intake.settling)} in the inbox"
             )
-        wait = min(session.next_due() - self._around.clock(), _LONGEST_WAIT_S)
+        wait = min(session.next_due() - self._around.clock(), LONGEST_WAIT_S)
         self._wake.wait(max(0.0, wait))
 
     def _hint(self, session: Session) -> Callable[[], None]:
@@ -208,7 +208,7 @@ class Service:
     def _drain(self, session: Session) -> None:
         """Let jobs in work finish for a while; what does not is taken up by the next service."""
         self._notifier.stopping()
-        end = self._around.clock() + _STOP_WITHIN_S
+        end = self._around.clock() + STOP_WITHIN_S
         while session.bench.running and self._around.clock() < end:
             self._wake.clear()
             session.tick(claim=False)
