@@ -7,10 +7,13 @@ import os
 import shutil
 import subprocess
 import sys
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from piecewright.daemon import service
 from tests.daemon.daemon_process import TOP
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 UNIT = TOP / "systemd" / "piecewright.service"
 
@@ -39,15 +42,14 @@ def test_the_watchdog_waits_longer_than_the_longest_pause_between_signs_of_life(
 
 
 def test_the_service_runs_where_memory_cannot_be_written_and_executed(swift_path: Path) -> None:
-    """What MemoryDenyWriteExecute demands, by prctl(2) itself; kernels before 6.3 cannot and run it freely."""
+    """What MemoryDenyWriteExecute demands, by prctl(2); kernels before 6.3 cannot and run it freely."""
     (swift_path / "inbox").mkdir()
     shutil.copyfile(TOP / "sample_inbox" / "runner-leaves.pes", swift_path / "inbox" / "runner.pes")
-    refuse = (
-        "import ctypes, os, sys; ctypes.CDLL(None).prctl(65, 1, 0, 0, 0); os.execv(sys.argv[1], sys.argv[1:])"
-    )
+    refuse = "ctypes.CDLL(None).prctl(65, 1, 0, 0, 0)"
+    confined = f"import ctypes, os, sys; {refuse}; os.execv(sys.argv[1], sys.argv[1:])"
     run = subprocess.run(
         [
-            *(sys.executable, "-c", refuse),
+            *(sys.executable, "-c", confined),
             *(sys.executable, "-m", "piecewright", "once", "--config", str(TOP / "config" / "demo.yaml")),
             *("--root", str(swift_path)),
         ],

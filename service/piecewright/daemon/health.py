@@ -34,7 +34,8 @@ class Notifier:
             return
         address = "\0" + self._address[1:] if self._address.startswith("@") else self._address
         try:
-            with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_NONBLOCK) as channel:
+            with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as channel:
+                channel.setblocking(False)
                 channel.sendto(message.encode("utf-8", "replace"), address)
         except OSError:  # nobody listens, or not fast enough; the work must not wait for that
             return
