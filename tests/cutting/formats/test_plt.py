@@ -52,6 +52,11 @@ def test_no_command_is_longer_than_an_old_cutter_takes() -> None:
     assert max(map(len, re.split(b";\n", plt.write(sampler())))) < 1024
 
 
+def test_a_speck_smaller_than_a_plotter_unit_is_a_point_and_no_crash() -> None:
+    speck = rectangle(0.004, 0.004, 50.0, 50.0)
+    assert b"PU2000,10200;\nPD2000,10200;" in plt.write(mat(laid(speck)))
+
+
 def test_nothing_but_ascii_commands_is_written() -> None:
     assert re.fullmatch(rb"(?:(?:IN|PA|SP\d|PU-?\d+,-?\d+|PD[-\d,]+);\n)+", plt.write(sampler()))
 

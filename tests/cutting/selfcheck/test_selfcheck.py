@@ -136,6 +136,15 @@ def test_a_letter_outside_its_piece_is_stopped() -> None:
         check([file], layout(mat(laid(rectangle(40, 40, 10, 10)))))
 
 
+def test_every_letter_of_a_mat_is_looked_at_in_its_own_piece() -> None:
+    pieces = [laid(rectangle(20, 20, 10 + 30 * n, 10 + 20 * (n % 2)), "ABC"[n]) for n in range(3)]
+    file = written(mat(*pieces), "pen")
+    check([file], layout(mat(*pieces)))
+    for n in range(3):
+        with pytest.raises(SelfCheckFailed, match="letter"):
+            check([file], layout(mat(*pieces[:n], *pieces[n + 1 :])))
+
+
 def test_templates_that_are_missing_doubled_or_of_another_size_are_stopped() -> None:
     demands = [demand(ring(30, 10)), demand(star(400), "B")]
     templates = paper_templates(demands, {}, ALL)

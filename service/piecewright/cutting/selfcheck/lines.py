@@ -69,7 +69,7 @@ def same(found: Sequence[FloatArray], wanted: Sequence[FloatArray]) -> bool:
 def _compare_line(line: FloatArray, wanted: FloatArray, number: int) -> None:
     """Place and shape both ways round, then area, which also tells a line run through twice."""
     SelfCheckFailed.unless(len(line) >= _A_LINE, f"Its line {number} is no closed line.")
-    if not all(_follows(*pair) or stays_near(*pair, _NEAR_MM) for pair in ((line, wanted), (wanted, line))):
+    if not all(follows(*pair) or stays_near(*pair, _NEAR_MM) for pair in ((line, wanted), (wanted, line))):
         off = max(_strays(line, wanted), _strays(wanted, line))
         message = f"Its line {number} lies up to {off:.3f} mm off."
         raise SelfCheckFailed(message)
@@ -79,7 +79,7 @@ def _compare_line(line: FloatArray, wanted: FloatArray, number: int) -> None:
     )
 
 
-def _follows(line: FloatArray, other: FloatArray) -> bool:
+def follows(line: FloatArray, other: FloatArray) -> bool:
     """Whether each corner of a line lies near the other where as much of that has been run through.
 
     A quick look that says yes to nearly every true file; its no means nothing.
