@@ -364,13 +364,14 @@ def test_the_sample_order_is_good(tmp_path: Path) -> None:
 def test_the_kept_order_is_good_and_fits_its_schema_and_shows_every_key(tmp_path: Path) -> None:
     text = (CONFIG / "order.yaml").read_text(encoding="utf-8")
     shop = load(CONFIG / "shop.yaml")
-    folder = ordered(tmp_path, text, "boat.pes", "fish one.dst", "wren.dst")
+    folder = ordered(tmp_path, text, "boat.pes", "fish one.dst", "wren.dst", "small/wren.dst")
     drop = open_drop(folder, shop.job_rules(shop.products[0]))
     assert {source.name: source.copies for source in drop.sources} == {
         "boat.pes": 3,
         "fish one.dst": 2,
-        "wren.dst": 1,
+        "o/wren.dst": 1,
     }
+    assert drop.passed_over == ("o/small/wren.dst",)
     jsonschema.validate(yaml.safe_load(text), json.loads(schema("order")))
     assert set(yaml.safe_load(text)) == set(Order.model_fields)
 
@@ -381,6 +382,7 @@ FAULTS = [
     ("mat: lang", "o/order.yaml:1: mat: no mat 'lang'; perhaps you meant 'long'"),
     ("base_fabric: bating", "perhaps you meant 'batting'"),
     ("copies: 0", "o/order.yaml:1: copies"),
+    ("copies: {boat.pes: 0}", "leaves every design"),
     ("copies: many", "o/order.yaml:1: copies"),
     ("copies: {boat.pes: -1}", "o/order.yaml:1: copies.boat.pes"),
     ("copies: {oat.pes: 1}", "perhaps you meant 'boat.pes'"),

@@ -1,8 +1,8 @@
 """Drops: what lies in a claimed drop, as designs to work on.
 
 Terms: an *entry* is one file of the drop, lying in a folder or in a zip; *passed over* are entries that
-are no designs, or the same design once more in another format; the *order* is the small YAML file that a
-drop may bring along.
+are no designs, the same design once more in another format, or left out by the order; the *order* is the
+small YAML file that a drop may bring along.
 
 Zips are read where they lie and never unpacked to disk, so no name in one can reach outside. A claimed
 drop is only ever read.
@@ -73,8 +73,15 @@ def open_drop(folder: Path, rules: JobRules) -> Drop:
         sources = tuple(
             Source(name=name, data=entry.read(), copies=count)
             for name, entry, count in zip(names, chosen, copies, strict=True)
+            if count
         )
-    return Drop(sources=sources, passed_over=tuple(passed_over), rules=order.applied_to(rules))
+    if not sources:
+        message = "The order leaves every design of the drop out."
+        raise OrderError(message, "Set at least one of its copies to 1 or more.")
+    left_out = [entry.path for entry, count in zip(chosen, copies, strict=True) if not count]
+    return Drop(
+        sources=sources, passed_over=tuple(sorted(passed_over + left_out)), rules=order.applied_to(rules)
+    )
 
 
 def _order_of(entries: list[Entry], rules: JobRules) -> Order:

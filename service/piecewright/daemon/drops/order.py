@@ -36,6 +36,8 @@ _DEEPEST = 10
 """Brackets in each other; an order needs one."""
 
 Count = Annotated[int, Field(ge=1, le=1000, strict=True)]
+CountOrNone = Annotated[int, Field(ge=0, le=1000, strict=True)]
+"""0 leaves a design, such as a size of a pack that is not wanted, out."""
 
 
 class OrderError(PiecewrightError):
@@ -47,8 +49,9 @@ class OrderError(PiecewrightError):
 class Order(Section):
     """What a drop says of itself; None where the product's own rule stands."""
 
-    copies: Count | dict[str, Count] | None = Field(
-        default=None, description="How often each design is made: a number, or numbers by file name."
+    copies: Count | dict[str, CountOrNone] | None = Field(
+        default=None,
+        description="How often each design is made: a number, or numbers by file name; 0 leaves one out.",
     )
     fabrics: tuple[str, ...] | None = Field(default=None, description="Dealt over the copies in turn.")
     base_fabric: str | None = Field(default=None, description="Fabric of base layers.")
@@ -181,7 +184,7 @@ def _perhaps(word: str, known: Iterable[str]) -> str:
 
 
 def _means(pattern: str, path: str) -> bool:
-    """Whether a name or pattern of the order means a design, by its file name or its whole path."""
-    wanted = pattern.casefold()
-    names = (path.casefold(), path.rpartition("/")[2].casefold())
+    """Whether a name or pattern of the order means a design: by its file name, or with folders before it."""
+    wanted, parts = pattern.casefold(), path.casefold().split("/")
+    names = ["/".join(parts[k:]) for k in range(len(parts))]
     return wanted in names or any(fnmatch.fnmatchcase(name, wanted) for name in names)
