@@ -20,6 +20,7 @@ from tests.validation.published_nesting import (
 
 #   Areas by hand: FU 100 + 100 + 126 + 49 + 63 + 196 + 70 + 45 + 98 + 120 + 32 + 84 = 1083.
 AREAS = {"FU": 1083.0, "SHAPES0": 1596.0, "SHIRTS": 2160.0, "MARQUES": 7194.0}
+SHARE = {"FU": 0.9, "SHAPES0": 0.8, "MARQUES": 0.9}
 COUNTS = {"FU": 12, "SHAPES0": 43, "SHIRTS": 99, "MARQUES": 24}
 
 
@@ -30,10 +31,10 @@ def test_the_instances_have_the_published_numbers_of_pieces(instance: Published)
     assert instance.area == pytest.approx(AREAS[instance.name])
 
 
-@pytest.mark.parametrize(("instance", "share"), [(FU, 0.88), (SHAPES0, 0.85), (MARQUES, 0.88)], ids=str)
-def test_a_light_effort_comes_near_the_best_known_density(instance: Published, share: float) -> None:
-    density = laid_density(instance, effort=2)
-    assert share * instance.best_density <= density <= instance.best_density
+@pytest.mark.parametrize(("instance", "effort"), [(FU, 2), (MARQUES, 2), (SHAPES0, 1)], ids=str)
+def test_a_light_effort_comes_near_the_best_known_density(instance: Published, effort: int) -> None:
+    density = laid_density(instance, effort)
+    assert SHARE[instance.name] * instance.best_density <= density <= instance.best_density
 
 
 def test_boxes_alone_lay_every_piece_of_the_largest_instance_too() -> None:

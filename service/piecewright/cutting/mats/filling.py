@@ -56,6 +56,9 @@ ROUNDING_MM2: Final = 1e-3
 FULL_STRIPS: Final = 6
 """So many strips of a job get the full effort; the n-th gets so many n-ths of it: work stays bounded."""
 
+COPIES_A_STEP: Final = 4
+"""The engine reports more often between two layouts the more copies it has to part."""
+
 LEAST_EFFORT: Final = Effort(steps=60, patience=3)
 """Less finds nothing that the boxes do not."""
 
@@ -128,18 +131,18 @@ class Filler:
         key = (_make_up((shape.copy, shape.mirrored) for shape in draw), enough)
         if key not in self._nested:
             self._nested[key] = nest(
-                self.engine, draw, self.bed, self.gap_mm, self._effort_now(), enough=enough
+                self.engine, draw, self.bed, self.gap_mm, self._effort_now(len(draw)), enough=enough
             )
         length, spots = self._nested[key]
         return length, _dealt_anew(spots, draw)
 
-    def _effort_now(self) -> Effort:
+    def _effort_now(self, copies: int) -> Effort:
         """The effort for the next strip."""
         full = EFFORTS[self.effort]
         share = min(1.0, FULL_STRIPS / (self.engine.strips + 1))
         return Effort(
             steps=max(LEAST_EFFORT.steps, round(full.steps * share)),
-            patience=max(LEAST_EFFORT.patience, round(full.patience * share)),
+            patience=max(LEAST_EFFORT.patience, round((full.patience + copies / COPIES_A_STEP) * share)),
         )
 
     def _add(self, spots: Sequence[Spot], rest: Sequence[Shape]) -> tuple[Spot, ...]:
