@@ -172,7 +172,7 @@ _WRONG: Final = frozenset(
 five were not among the real files compared, and what was not compared is not trusted."""
 
 _WORKING: Final = frozenset({"emb", "be", "jan", "ofm", "pxf", "dgt", "thr", "vip", "vp4", "cnd"})
-"""Endings of digitising programs' working files and of stitch formats without an open reader."""
+"""Endings of programs' working files and of stitch formats that no open reader understands."""
 
 STITCH_ENDINGS: Final = frozenset(READABLE) | _WRONG | _WORKING
 """Endings that mean a design, readable or not; anything else in a drop is passed over."""
@@ -202,7 +202,7 @@ def _why_not(name: str, ending: str) -> str:
     if ending in _WRONG:
         return f"{name} is {ending.upper()}, a format that cannot be read true to scale and halts."
     if ending in _WORKING:
-        return f"{name} is {ending.upper()}, which holds no stitches that can be read."
+        return f"{name} is {ending.upper()}, a format that no open reader understands."
     if ending:
         return f'{name} ends in ".{ending}", which is no stitch format that is known.'
     return f"{name} has no ending that says its format."
