@@ -22,6 +22,8 @@ from piecewright.cutting.sheet import words
         (100.0, "mm", "100 mm"),
         (-2.0, "mm", "\N{MINUS SIGN}2 mm"),
         (-0.04, "mm", "0 mm"),
+        (0.26, "mm", "0.3 mm"),
+        (1234.56, "mm", "1234.6 mm"),
     ],
 )
 def test_a_length_is_said_in_the_shops_unit_without_needless_zeros(
@@ -50,9 +52,17 @@ def test_a_twin_is_told_by_how_it_is_turned() -> None:
     assert words.turn(180.0, over=True) == "turned over, then turned 180° clockwise"
 
 
+def test_a_link_leads_to_the_file_beside_the_sheet_whatever_its_name() -> None:
+    assert words.link("mat-1.svg") == "mat-1.svg"
+    assert words.link("a/b#1 ü?.svg") == "a%2Fb%231%20%C3%BC%3F.svg"
+
+
 def test_times_are_rounded_to_what_a_person_plans_with() -> None:
     assert words.duration(0.0) == "about 5 seconds"
     assert words.duration(42.0) == "about 40 seconds"
+    assert words.duration(89.0) == "about 90 seconds"
+    assert words.duration(90.0) == "about 2 minutes"
+    assert words.duration(61.0) == "about 60 seconds"
     assert words.duration(130.0) == "about 2 minutes"
 
 
@@ -73,6 +83,17 @@ def test_times_are_rounded_to_what_a_person_plans_with() -> None:
         ("#ee82ee", "light pink"),  # violet lies between the two
         ("#ff69b4", "light pink"),  # hotpink
         ("#000000", "black"),
+        ("#202020", "black"),
+        ("#404040", "dark grey"),
+        ("#696969", "grey"),  # dimgray
+        ("#d3d3d3", "light grey"),
+        ("#f5f5f5", "white"),  # whitesmoke
+        ("#fff8f0", "white"),  # a white that is a little warm
+        ("#a0522d", "brown"),  # sienna
+        ("#000080", "dark blue"),  # navy
+        ("#4169e1", "blue"),  # royalblue
+        ("#ffb6c1", "light red"),  # lightpink, which is a pale red
+        ("#8a2be2", "violet"),  # blueviolet
         ("#a9a9a9", "light grey"),
         ("#ffffff", "white"),
         ("", ""),
@@ -86,6 +107,15 @@ def test_a_thread_colour_has_a_plain_name(colour: str, name: str) -> None:
 def test_luminance_agrees_with_the_guidelines_contrast_of_black_white_and_the_named_grey() -> None:
     # WCAG 2.2: contrast = (L1 + 0.05) / (L2 + 0.05); black on white is 21:1, and #767676 on white is
     # the well-known darkest failing neighbour's 4.54:1.
-    white, black, grey = (words.lightness(c) for c in ("#ffffff", "#000000", "#767676"))
-    assert (white + 0.05) / (black + 0.05) == pytest.approx(21.0)
-    assert (white + 0.05) / (grey + 0.05) == pytest.approx(4.54, abs=0.01)
+    # The pure colours on white: red 4.00, green 1.37, blue 8.59.
+    expected = {
+        "#000000": 21.0,
+        "#767676": 4.54,
+        "#ff0000": 4.0,
+        "#00ff00": 1.37,
+        "#0000ff": 8.59,
+        "#0a0a0a": 19.8,
+    }
+    for colour, contrast in expected.items():
+        assert 1.05 / (words.lightness(colour) + 0.05) == pytest.approx(contrast, abs=0.005), colour
+    assert words.lightness("#ffffff") == pytest.approx(1.0)

@@ -102,7 +102,7 @@ def _grey_name(light: float) -> str:
 
 
 def _shade(name: str, light: float) -> str:
-    if name in {"orange", "yellow"} and light < 0.38:  # noqa: PLR2004 - dark orange is what people call brown
+    if name in {"orange", "yellow"} and light < 0.43:  # noqa: PLR2004 - dark orange is what people call brown
         return "brown"
     if light < 0.32:  # noqa: PLR2004
         return f"dark {name}"
