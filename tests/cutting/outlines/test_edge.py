@@ -153,6 +153,7 @@ def test_an_edge_under_a_later_piece_is_hidden_and_not_bare() -> None:
     (stretch,) = outline.hidden
     assert stretch[:, 0].min() > 7.5
     assert np.abs(np.hypot(*stretch.T) - 26.5).max() < 0.15
+    assert np.hypot(*np.diff(stretch, axis=0).T).max() < 1.1
     assert {finding.code for finding in made.findings} == set()
 
 

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 STEP_MM: Final = 0.25
 """How closely the raw edge is looked at: a quarter of the narrowest gap that shows."""
 
+STRETCH_STEP: Final = 4
+"""Hidden stretches are told by every fourth of these points: to a millimetre."""
+
 SLIT_MM2: Final = 1.0
 """Openings of a roof smaller than this are gaps between threads, not places where an edge shows."""
 
@@ -190,7 +193,10 @@ def _stretches(points: FloatArray, chosen: BoolArray) -> list[FloatArray]:
     first = int(np.argmin(chosen))
     points, chosen = np.roll(points, -first, axis=0), np.roll(chosen, -first)
     bounds = np.flatnonzero(np.diff(np.concatenate([[False], chosen, [False]]).astype(np.int8)))
-    return [frozen(points[a:b]) for a, b in zip(bounds[::2], bounds[1::2], strict=True) if b - a > 1]
+    ends = zip(bounds[::2], bounds[1::2], strict=True)
+    return [
+        frozen(np.vstack([points[a : b - 1 : STRETCH_STEP], points[b - 1]])) for a, b in ends if b - a > 1
+    ]
 
 
 def _place(point: FloatArray) -> tuple[float, float]:

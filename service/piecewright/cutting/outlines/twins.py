@@ -23,6 +23,7 @@ from piecewright.cutting.geometry import (
     area,
     distances_to_edge,
     perimeter,
+    ring_length,
     spaced,
     transformed,
     transformed_points,
@@ -102,7 +103,7 @@ def find_twins(
 def _signature(line: Line) -> _Signature:
     """Prepare a line for comparison."""
     region = line.region
-    length = perimeter(Region(exterior=region.exterior))
+    length = ring_length(region.exterior)
     ring = spaced(region.exterior, length / SAMPLES * (1 + 1e-9))
     middle = ring.mean(axis=0)
     points = (ring - middle) @ np.array([1, 1j])

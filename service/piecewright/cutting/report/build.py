@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import FloatArray, Region
     from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
-    from piecewright.cutting.outlines import CutOutline, EdgeCheck, Outlines, Twin
+    from piecewright.cutting.outlines import CutOutline, Outlines, Twin
     from piecewright.cutting.passes import Pass
     from piecewright.cutting.pieces import Piece, Understanding
     from piecewright.cutting.rules import JobRules
@@ -169,7 +169,7 @@ def _piece(piece: Piece, design: int, one: Stages, copies: Counter[str]) -> Piec
         twin_of=one.prefix + cut.twin.of if cut and cut.twin else None,
         twin=_twin(cut),
         area_mm2=_round(cut.area_mm2) if cut else None,
-        edge=_edge(cut.edge) if cut else None,
+        edge=_edge(cut) if cut else None,
     )
 
 
@@ -182,7 +182,8 @@ def _twin(cut: CutOutline | None) -> TwinEntry | None:
     return TwinEntry(turned_deg=_round(twin.turned_deg), mirrored=twin.mirrored) if twin else None
 
 
-def _edge(edge: EdgeCheck) -> EdgeEntry:
+def _edge(cut: CutOutline) -> EdgeEntry:
+    edge = cut.edge
     return EdgeEntry(
         least_cover_mm=_maybe(edge.least_cover_mm),
         median_cover_mm=_maybe(edge.median_cover_mm),
@@ -190,6 +191,7 @@ def _edge(edge: EdgeCheck) -> EdgeEntry:
         least_reach_mm=_maybe(edge.least_reach_mm),
         hidden_share=_round(edge.hidden_share),
         worst_place=_place(edge.worst_place),
+        hidden=[_ring(stretch) for stretch in cut.hidden],
     )
 
 

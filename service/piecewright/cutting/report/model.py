@@ -65,6 +65,9 @@ class EdgeEntry(Entry):
     least_reach_mm: float | None
     hidden_share: float
     worst_place: tuple[float, float] | None
+    hidden: list[Ring] = Field(
+        default=[], description="Stretches of the raw edge that lie under later pieces, as open lines."
+    )
 
 
 class TwinEntry(Entry):
