@@ -60,7 +60,7 @@ def stitches_of(
     tests = [
         (measures.points < FEWEST_POINTS, Stitch.UNCLEAR),
         (manner == Manner.HATCH, Stitch.SATIN),
-        (manner == Manner.LATTICE, Stitch.UNCLEAR),
+        (manner >= Manner.LATTICE, Stitch.UNCLEAR),
         (twice >= TWICE, Stitch.DOUBLE_RUN),
         (repeating & (measures.shared > MOTIF_SHARED), Stitch.MOTIF),
         (_wanders(measures), Stitch.MEANDER),

@@ -116,7 +116,7 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
     inner = np.ones(len(stretch), dtype=np.bool_)
     inner[first] = inner[last] = False
     turn = np.abs(steps.turn)
-    least_deg = np.where(stretches.manner == Manner.LATTICE, SHARP_DEG, FOLD_DEG)
+    least_deg = np.where(stretches.manner >= Manner.LATTICE, SHARP_DEG, FOLD_DEG)
     fold = inner & (turn >= least_deg[stretch])
     back = inner & _returns(steps)
     low = np.minimum.reduceat(steps.points, first, axis=0)

@@ -4,8 +4,8 @@ A machine often sews an underlay and the satin over it, or a travel and the line
 a cut between. What tells them apart is how the needle moves from hole to hole.
 
 Terms: a *line* goes on; a *hatch* goes to and fro in rows close to each other (satin, fill); a
-*lattice* goes to and fro with ground showing between (zigzag, blanket, bean, cross-stitch); a *fold*
-is a needle point where the thread turns back; a *leg* is what lies between two folds.
+*lattice* goes to and fro with ground showing between (zigzag, blanket, bean, cross-stitch), an *open*
+one with bites 2 mm apart and more; a *fold* is a needle point where the thread turns back; a *leg* is what lies between two folds.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from piecewright.cutting.passes.crumbs import FEWEST, levelled, parts_of, without_crumbs
 from piecewright.cutting.passes.trace import turns
 
 if TYPE_CHECKING:
@@ -44,23 +45,17 @@ DENSE_ADVANCE_MM: Final = 1.1
 """From one bite to the next on the same side: satin and fill lie closer, 0.3 to 0.8 mm; a zigzag shows
 ground between its bites, 1.5 mm and more (common practice, no source)."""
 
+OPEN_ADVANCE_MM: Final = 2.0
+"""A zigzag that holds or underlies is this open; one that covers is closer."""
+
 DENSE_SHARE: Final = 0.8
 """Nearly all bites of a satin are close; of a bean two in three are back in their hole."""
 
 LIGHT_ADVANCE_SHARE: Final = 0.3
 """Rows of a light fill may lie farther apart if they are long against it."""
 
-FEWEST: Final = 8
-"""Fewer points to and fro are a corner or a tie of what lies around them."""
-
 FEWEST_ROWS: Final = 3
 """Two sides of a slender leaf lie beside each other too; a hatch has more rows."""
-
-TIE_MM: Final = 2.5
-"""To and fro within this is a tie, no stretch of its own."""
-
-SHORTEST_LINE_MM: Final = 3.0
-"""A shorter line between two hatches is the way from one to the next."""
 
 
 class Manner(IntEnum):
@@ -69,6 +64,7 @@ class Manner(IntEnum):
     LINE = 0
     HATCH = 1
     LATTICE = 2
+    OPEN = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,17 +85,25 @@ class Stretches:
 def find_stretches(steps: Steps) -> Stretches:
     """Label every point by how the needle moves around it, and cut where the label changes."""
     manner = _manners(steps)
-    for shortest in (3, FEWEST, FEWEST):
-        manner = _without_crumbs(steps, manner, shortest)
-    first, last = _same(steps.run, manner)
-    return Stretches(first=first, last=last, manner=manner[first])
+    for fewest in (3, FEWEST, FEWEST):
+        manner = without_crumbs(steps, manner, Manner.LINE, fewest)
+    sharp = np.abs(steps.turn) >= SHARP_DEG
+    manner = levelled(steps, manner, Manner.LINE, sharp, _advance(steps))
+    parts = parts_of(steps.run, manner)
+    return Stretches(first=parts.first, last=parts.last, manner=parts.label)
 
 
 def _manners(steps: Steps) -> IntArray:
     hatched = _hatched(steps)
     turning = _share(np.abs(steps.turn) >= SHARP_DEG, steps.has_turn, steps) >= SHARP_SHARE
-    dense = _share(_advance(steps) < DENSE_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
-    return np.where(hatched | (turning & dense), Manner.HATCH, np.where(turning, Manner.LATTICE, Manner.LINE))
+    advance = _advance(steps)
+    dense = _share(advance < DENSE_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
+    wide = _share(advance > OPEN_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
+    return np.select(
+        [hatched | (turning & dense), turning & wide, turning],
+        [Manner.HATCH, Manner.OPEN, Manner.LATTICE],
+        Manner.LINE,
+    )
 
 
 def _advance(steps: Steps) -> FloatArray:
@@ -174,42 +178,3 @@ def _window(values: FloatArray, steps: Steps) -> FloatArray:
     return np.asarray(
         total[np.minimum(here + REACH, steps.last) + 1] - total[np.maximum(here - REACH, steps.first)]
     )
-
-
-def _same(run: IntArray, manner: IntArray) -> tuple[IntArray, IntArray]:
-    """First and last index of each part with one run and one manner."""
-    if not len(run):
-        return run, run
-    first = np.flatnonzero(np.r_[True, (np.diff(run) != 0) | (np.diff(manner) != 0)])
-    return first, np.r_[first[1:], len(run)] - 1
-
-
-def _without_crumbs(steps: Steps, manner: IntArray, shortest: int) -> IntArray:
-    """Give parts too small to stand alone the manner of their longer neighbour in the run."""
-    first, last = _same(steps.run, manner)
-    if not len(first):
-        return manner
-    size = last - first + 1
-    label = manner[first]
-    fewest = np.where(label == Manner.LINE, min(shortest, 3), shortest)
-    crumb = (size < fewest) | _small(steps, first, last, label)
-    chosen = np.where(crumb, _neighbour(steps.run[first], label, np.where(crumb, 0, size)), label)
-    return np.repeat(chosen, size)
-
-
-def _small(steps: Steps, first: IntArray, last: IntArray, label: IntArray) -> BoolArray:
-    """Ties, and short ways between two hatches."""
-    low = np.minimum.reduceat(steps.points, first, axis=0)
-    high = np.maximum.reduceat(steps.points, first, axis=0)
-    extent = np.max(high - low, axis=1)
-    sewn = np.r_[0.0, np.cumsum(steps.length)]
-    short = (label == Manner.LINE) & (sewn[last] - sewn[first] < SHORTEST_LINE_MM)
-    return np.asarray((extent < TIE_MM) | short)
-
-
-def _neighbour(run: IntArray, label: IntArray, size: IntArray) -> IntArray:
-    """Label of the larger neighbour of the same run, or one's own if there is none."""
-    before = np.r_[0, np.where(run[1:] == run[:-1], size[:-1], 0)]
-    after = np.r_[np.where(run[1:] == run[:-1], size[1:], 0), 0]
-    other = np.where(before >= after, np.roll(label, 1), np.roll(label, -1))
-    return np.where((before == 0) & (after == 0), label, other)

@@ -53,7 +53,7 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + 1.5 * e.bean
         + 2.0 * e.beyond
         + 0.8 * _ramp(e.away_mm, 1.5, 3.0)
-        + (1.6 * _ramp(e.away_mm, 1.8, 2.4) if e.covered < 0.3 else 0.0)  # noqa: PLR2004 - foot of the ramp
+        + (2.2 * _ramp(e.away_mm, 1.7, 2.2) if e.covered < 0.3 else 0.0)  # noqa: PLR2004 - foot of the ramp
     )
 
 

@@ -26,8 +26,11 @@ if TYPE_CHECKING:
 INSIDE_MM: Final = 0.3
 """Needle points of a hole may lie this far over the outer line."""
 
-BASE_SHARE: Final = 0.9
-"""A base layer holds this share of all that is sewn besides it."""
+BASE_SHARE: Final = 0.8
+"""A base layer lies under this share of all that is sewn besides it."""
+
+LEAST_SIDE_MM: Final = 0.1
+"""A straight run has a box without a width."""
 
 AS_LARGE: Final = 0.8
 """Batting and ground cloth of one hoop differ by less."""
@@ -162,7 +165,9 @@ def _holds_rest(placement: Placement, outer: Sequence[Placement], around: Surrou
     own = {run for line in lines for run in (*line.ring.runs, *(f.run for f in line.followers))}
     rest = [i for i in range(len(around.runs)) if i not in own]
     x0, y0, x1, y1 = geo.bounds(placement.region)
-    inside = (around.low >= (x0, y0)).all(axis=1) & (around.high <= (x1, y1)).all(axis=1)
+    size = np.maximum(around.high - around.low, LEAST_SIDE_MM)
+    shared = np.minimum(around.high, (x1, y1)) - np.maximum(around.low, (x0, y0))
+    inside = np.clip((shared + LEAST_SIDE_MM) / size, 0, 1).prod(axis=1)
     whole = float(around.length[rest].sum())
     held = float((around.length * inside)[rest].sum())
     return whole > 0 and held >= BASE_SHARE * whole

@@ -13,7 +13,7 @@ import numpy as np
 from piecewright.cutting.passes import Role, Stitch
 from piecewright.cutting.pieces.rings import LINES
 from piecewright.cutting.pieces.succession import follower_roles
-from piecewright.cutting.pieces.surroundings import meanders
+from piecewright.cutting.pieces.surroundings import meanders_together
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,36 +37,47 @@ class Given:
 
 def roles_of_group(one: Group, letter: str, around: Surroundings) -> Iterator[tuple[int, Given]]:
     """Roles of the runs that belong to a piece, some of them more than once."""
+    following = [
+        (run, role, line) for line in one.lines for run, role in follower_roles(line.followers, around.runs)
+    ]
     for line in one.lines:
-        sure = line.confidence
         for run in line.ring.runs:
-            words = _placement_words(line.evidence.blocks)
-            yield run, Given(role=Role.PLACEMENT, pieces=(letter,), confidence=sure, evidence=words)
-        for run, role in follower_roles(line.followers, around.runs):
             yield (
                 run,
-                Given(
-                    role=role,
-                    pieces=(letter,),
-                    confidence=sure,
-                    evidence=(_follower_words(role, letter, line.ring.block),),
-                ),
+                _of_piece(Role.PLACEMENT, letter, line.confidence, _placement_words(line.evidence.blocks)),
             )
-    for run in meanders(one.outer.ring.block, one.outer.region, around):
-        words = (f"wanders all over the inside of piece {letter}",)
-        yield (
-            run,
-            Given(
-                role=Role.TACK_DOWN, pieces=(letter,), confidence=one.outer.confidence * 0.9, evidence=words
-            ),
-        )
+    for run, role, line in following:
+        words = _follower_words(role, letter, line.ring.block)
+        yield run, _of_piece(role, letter, line.confidence, words)
+    for run in _wandering(one, {run: role for run, role, _ in following}, around):
+        words = f"wanders all over the inside of piece {letter}"
+        yield run, _of_piece(Role.TACK_DOWN, letter, 0.9 * one.outer.confidence, words)
 
 
-def _placement_words(blocks: tuple[int, ...]) -> tuple[str, ...]:
+def _of_piece(role: Role, letter: str, sure: float, words: str) -> Given:
+    return Given(role=role, pieces=(letter,), confidence=sure, evidence=(words,))
+
+
+def _wandering(one: Group, following: dict[int, Role], around: Surroundings) -> list[int]:
+    """Runs that hold a piece by wandering over it: before its cover, and if no line held it before."""
+    found = [
+        run
+        for run in meanders_together(one.outer.ring.block, one.outer.region, around)
+        if run not in following
+    ]
+    before = min((run for run, role in following.items() if role is Role.COVER), default=len(around.runs))
+    held = min((run for run, role in following.items() if role is Role.TACK_DOWN), default=len(around.runs))
+    return [run for run in found if run < before and around.block[run] <= _block_of(held, around)]
+
+
+def _block_of(run: int, around: Surroundings) -> float:
+    return float(around.block[run]) if run < len(around.runs) else np.inf
+
+
+def _placement_words(blocks: tuple[int, ...]) -> str:
     if not blocks:
-        return ("a closed line",)
-    names = ", ".join(str(number) for number in blocks)
-    return (f"a closed line, sewn again after a halt in block {names}",)
+        return "a closed line"
+    return f"a closed line, sewn again after a halt in block {', '.join(map(str, blocks))}"
 
 
 def _follower_words(role: Role, letter: str, block: int) -> str:

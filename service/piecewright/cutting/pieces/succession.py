@@ -17,6 +17,12 @@ if TYPE_CHECKING:
     from piecewright.cutting.passes import Run
     from piecewright.cutting.pieces.following import Follower
 
+GOOD_COVERAGE: Final = 0.25
+"""Along less of the line a stitch with a width is a detail or the end of something else."""
+
+SAME_SPACING: Final = 1.6
+"""Zigzags of one cover differ by less; their underlay is more open."""
+
 CLOSE_ZIGZAG_MM: Final = 1.5
 """A zigzag this close covers a raw edge by itself; a more open one only holds."""
 
@@ -43,27 +49,34 @@ def follower_roles(followers: Sequence[Follower], runs: Sequence[Run]) -> Iterat
 
 def _covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
     """Indices of the runs that cover the raw edge."""
-    satin = {f.run for f in followers if runs[f.run].stitch is Stitch.SATIN}
-    if satin:
-        return satin
-    for kind in (Stitch.BLANKET, Stitch.MOTIF):
-        found = {f.run for f in followers if runs[f.run].stitch is kind}
-        if found:
-            return found
-    return _zigzag_covers(followers, runs)
+    satin = _of_kind(followers, runs, Stitch.SATIN)
+    if _coverage(satin) >= GOOD_COVERAGE:
+        return {follower.run for follower in satin}
+    others = [_of_kind(followers, runs, kind) for kind in (Stitch.BLANKET, Stitch.MOTIF)]
+    best = max([*others, _zigzag_covers(followers, runs), satin], key=_coverage)
+    return {follower.run for follower in best}
 
 
-def _zigzag_covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
-    """The last zigzag, if something held the piece before it or it is close enough to do both."""
-    zigzag = [f.run for f in followers if runs[f.run].stitch is Stitch.ZIGZAG]
+def _of_kind(followers: Sequence[Follower], runs: Sequence[Run], kind: Stitch) -> list[Follower]:
+    return [follower for follower in followers if runs[follower.run].stitch is kind]
+
+
+def _coverage(followers: Sequence[Follower]) -> float:
+    """Share of the line along which any of the runs lies."""
+    return float(np.mean(np.any(np.array([f.on for f in followers]), axis=0))) if followers else 0.0
+
+
+def _zigzag_covers(followers: Sequence[Follower], runs: Sequence[Run]) -> list[Follower]:
+    """The closest zigzag of the last block, if the piece is held before or it is close enough to do both."""
+    zigzag = _of_kind(followers, runs, Stitch.ZIGZAG)
     if not zigzag:
-        return set()
-    last_block = max(runs[i].block for i in zigzag)
-    last = {i for i in zigzag if runs[i].block == last_block}
-    first = min(last)
-    held = any(f.run < first for f in followers)
-    close = float(np.median([runs[i].spacing_mm for i in last])) <= CLOSE_ZIGZAG_MM
-    return last if held or close else set()
+        return []
+    last_block = max(runs[f.run].block for f in zigzag)
+    last = [f for f in zigzag if runs[f.run].block == last_block]
+    closest = min(runs[f.run].spacing_mm for f in last)
+    last = [f for f in last if runs[f.run].spacing_mm <= SAME_SPACING * closest]
+    held = any(f.run < last[0].run for f in followers)
+    return last if held or closest <= CLOSE_ZIGZAG_MM else []
 
 
 def _under_next(index: int, covers: set[int], runs: Sequence[Run]) -> bool:

@@ -144,20 +144,39 @@ def meanders(block: int, region: Region, around: Surroundings) -> tuple[int, ...
     """Indices of runs of blocks after one that wander all over the inside of a region and stay in it."""
     long = around.length * SPACING_MM > geo.area(region)
     likely = np.flatnonzero(may_meander(block, box_of(region.exterior), around) & long)
-    return tuple(i for i in likely.tolist() if _wanders(around.runs[i], region))
+    return tuple(i for i in likely.tolist() if _wanders(around.runs[i].points, region))
+
+
+def meanders_together(block: int, region: Region, around: Surroundings) -> tuple[int, ...]:
+    """The same, also where cuts divide what wanders in one block into several runs."""
+    box = box_of(region.exterior)
+    inside = np.flatnonzero((around.block > block) & around.free & _lies_in(box, around))
+    found: list[int] = []
+    for number in np.unique(around.block[inside]).tolist():
+        runs = inside[around.block[inside] == number]
+        size = around.high[runs].max(axis=0) - around.low[runs].min(axis=0)
+        wide = (size >= SPREAD * np.array([box.x1 - box.x0, box.y1 - box.y0])).all()
+        if wide and float(around.length[runs].sum()) * SPACING_MM > geo.area(region):
+            every = np.vstack([around.runs[i].points for i in runs.tolist()])
+            found += runs.tolist() if _wanders(every, region) else []
+    return tuple(found)
+
+
+def _lies_in(box: Box, around: Surroundings) -> BoolArray:
+    low = np.array([box.x0, box.y0]) - STICKS_OUT_MM
+    high = np.array([box.x1, box.y1]) + STICKS_OUT_MM
+    return np.asarray(((around.low >= low) & (around.high <= high)).all(axis=1))
 
 
 def may_meander(block: int, box: Box, around: Surroundings) -> BoolArray:
     """Which runs of blocks after one lie in a box and reach all over it, (r,)."""
-    low = np.array([box.x0, box.y0]) - STICKS_OUT_MM
-    high = np.array([box.x1, box.y1]) + STICKS_OUT_MM
-    fits = ((around.low >= low) & (around.high <= high)).all(axis=1)
-    wide = ((around.high - around.low) >= SPREAD * (high - low - 2 * STICKS_OUT_MM)).all(axis=1)
-    return np.asarray((around.block > block) & around.free & fits & wide)
+    size = np.array([box.x1 - box.x0, box.y1 - box.y0])
+    wide = ((around.high - around.low) >= SPREAD * size).all(axis=1)
+    return np.asarray((around.block > block) & around.free & _lies_in(box, around) & wide)
 
 
-def _wanders(run: Run, region: Region) -> bool:
-    depth = geo.distances_to_edge(region, run.points)
+def _wanders(points: FloatArray, region: Region) -> bool:
+    depth = geo.distances_to_edge(region, points)
     # Twice area over circumference is the radius of a circle, and a fair depth of any other shape.
     off_edge = depth > min(OFF_EDGE_MM, 0.6 * geo.area(region) / geo.perimeter(region))
     return float((depth >= 0).mean()) > INSIDE and float(off_edge.mean()) > OFF_EDGE
