@@ -161,3 +161,61 @@ def test_a_label_has_most_room_in_the_wide_part_of_a_region_and_beside_its_hole(
     x, y, radius = geo.roomiest_point(FRAME)
     assert 2.0 <= radius <= 5 / math.sqrt(2) + 1e-9
     assert not (5 < x < 15 and 5 < y < 15)
+
+
+def test_what_zigzag_stitches_sweep_is_the_band_between_their_turns() -> None:
+    #  /\/\/\  teeth 2 mm wide and 4 mm high
+    zigzag = np.array([(float(k), 4.0 * (k % 2)) for k in range(101)])
+    (band,) = geo.swept(zigzag)
+    assert geo.area(band) == pytest.approx(99 * 4.0)
+    assert geo.swept(zigzag[:2]) == ()
+
+
+def test_what_prongs_sweep_reaches_from_edge_to_tips() -> None:
+    prongs = np.array([(2.5 * k, y) for k in range(21) for y in (0.0, 3.0, 0.0)])
+    (band,) = geo.swept(prongs)
+    assert geo.area(band) == pytest.approx(50 * 3.0, rel=0.03)
+
+
+def test_a_run_along_one_line_sweeps_nothing() -> None:
+    assert geo.swept(np.array([(float(k), 0.0) for k in range(30)])) == ()
+
+
+def test_closing_fills_narrow_gaps_and_leaves_wide_ones() -> None:
+    halves = [geo.transformed(SQUARE, 0.0, False, x, 0.0) for x in (0.0, 10.3)]
+    assert len(geo.closed_up(tuple(halves), 0.1)) == 2
+    (joined,) = geo.closed_up(tuple(halves), 0.2)
+    assert geo.area(joined) == pytest.approx(203.0, rel=1e-3)
+
+
+def test_nearest_points_lie_on_either_edge() -> None:
+    far = geo.transformed(SQUARE, 0.0, False, 13.0, 2.0)
+    ours, theirs = geo.nearest_points(SQUARE, far)
+    assert (ours[0], theirs[0]) == (10.0, 13.0)
+    assert ours[1] == theirs[1]
+
+
+def test_spaced_points_begin_at_the_first_and_are_even() -> None:
+    ring = geo.spaced(SQUARE.exterior, 3.0)
+    assert ring[0].tolist() == [0.0, 0.0]
+    assert len(ring) == 14
+    assert np.hypot(*np.diff(ring, axis=0).T).max() <= 40 / 14 + 1e-9
+
+
+def test_scaling_leaves_its_centre_in_place() -> None:
+    wide = geo.scaled(geo.curved(FRAME), 1.1, 0.9, (10.0, 10.0))
+    assert geo.bounds(wide) == pytest.approx((-1.0, 1.0, 21.0, 19.0))
+    assert geo.area(wide) == pytest.approx(300.0 * 0.99)
+
+
+def test_several_regions_count_as_one_area() -> None:
+    pair = (SQUARE, geo.transformed(SQUARE, 0.0, False, 20.0, 0.0))
+    assert geo.area(pair) == 200.0
+    assert geo.bounds(pair) == (0.0, 0.0, 30.0, 10.0)
+    assert geo.bounds(()) == (0.0, 0.0, 0.0, 0.0)
+    assert geo.contains_points(pair, np.array([(5.0, 5.0), (15.0, 5.0), (25.0, 5.0)])).tolist() == [
+        True,
+        False,
+        True,
+    ]
+    assert geo.distances_to_edge((), np.array([(0.0, 0.0)])).tolist() == [-np.inf]

@@ -128,8 +128,8 @@ class OutlineRules(Section):
     corner_ease: NaturalLength = Field(default=0.0, description="How much a sharp outside corner is blunted.")
     notches: NaturalLength = Field(
         default=0.0,
-        description="Depth of small notches at the top of each piece and where a later piece begins to hide it; "
-        "0 for none.",
+        description="Depth of small notches at the top of each piece and where a later piece begins to hide "
+        "it; 0 for none.",
     )
     under_lap: NaturalLength = Field(
         default=0.0, description="How much farther fabric reaches where a later piece hides its edge."

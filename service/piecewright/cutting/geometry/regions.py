@@ -303,8 +303,6 @@ def _regions(geometry: BaseGeometry) -> tuple[Region, ...]:
 
 def _region(polygon: shapely.Polygon) -> Region:
     """One polygon, exterior clockwise on the page (counter-clockwise in the engine's y up)."""
-    turned = shapely.orient_polygons(polygon, exterior_cw=False)
-    return Region(
-        exterior=frozen(turned.exterior.coords[:-1]),
-        holes=tuple(frozen(hole.coords[:-1]) for hole in turned.interiors),
-    )
+    rings = shapely.get_rings(shapely.orient_polygons(polygon, exterior_cw=False))
+    exterior, *holes = (frozen(shapely.get_coordinates(ring)[:-1]) for ring in rings)
+    return Region(exterior=exterior, holes=tuple(holes))

@@ -72,15 +72,12 @@ class Roof:
         later_pieces: Regions of later pieces near it.
         later_covers: Bands of the covers of these.
         everything: All of that and the piece's own line, joined.
-        limit: The same with the line's inside only, so that its edge is where the stitches end, also
-            where that is inside the line.
     """
 
     cover: tuple[Region, ...]
     later_pieces: tuple[Region, ...]
     later_covers: tuple[Region, ...]
     everything: tuple[Region, ...]
-    limit: tuple[Region, ...]
 
 
 def bands_of(understanding: Understanding) -> dict[int, tuple[Band, ...]]:
@@ -110,8 +107,12 @@ def roof_over(
         later_pieces=later_pieces,
         later_covers=later_covers,
         everything=union([line, *cover, *later_pieces, *later_covers]),
-        limit=union([*grow(line, -INSIDE_MM), *cover, *later_pieces, *later_covers]),
     )
+
+
+def limit_of(line: Region, roof: Roof) -> tuple[Region, ...]:
+    """The roof with only the inside of the line: it ends where the stitches end, even inside the line."""
+    return union([*grow(line, -INSIDE_MM), *roof.cover, *roof.later_pieces, *roof.later_covers])
 
 
 def tack_points(line: Region, piece: Piece, understanding: Understanding) -> FloatArray:

@@ -17,7 +17,7 @@ import numpy as np
 
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import contains_points, distances_to_edge, spaced
-from piecewright.cutting.outlines.cover import INSIDE_MM
+from piecewright.cutting.outlines.cover import INSIDE_MM, limit_of
 from piecewright.cutting.outlines.edge import STEP_MM, without_slits
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def limits_of(line: Region, roof: Roof, tack_points: FloatArray, rules: FitRules
         least, least_place = rules.beyond_tack_down - float(inside[worst]), _place(tack_points[worst])
     most, most_place = None, None
     points = np.concatenate([spaced(ring, STEP_MM) for ring in (line.exterior, *line.holes)])
-    margin = distances_to_edge(tuple(map(without_slits, roof.limit)), points)
+    margin = distances_to_edge(tuple(map(without_slits, limit_of(line, roof))), points)
     counted = _well_inside_cover(margin, contains_points(roof.later_pieces, points))
     if roof.cover and len(counted):
         worst = int(counted[np.argmin(margin[counted])])
