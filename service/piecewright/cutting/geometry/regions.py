@@ -114,7 +114,7 @@ def distances_to_edge(region: Area, points: FloatArray) -> FloatArray:
     """
     polygon = _polygon(region)
     rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(shapely.get_parts(polygon))]
-    if not rings:
+    if not rings or len(points) == 0:
         return np.full(len(points), -np.inf)
     starts, ends = (np.concatenate([ring[part] for ring in rings]) for part in (np.s_[:-1], np.s_[1:]))
     edges = shapely.linestrings(np.stack([starts, ends], axis=1))

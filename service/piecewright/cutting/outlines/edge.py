@@ -76,11 +76,13 @@ def margins_of(raw_edge: Region, line: Region, roof: Roof) -> Margins:
     hidden = contains_points(roof.later_pieces, points)
     hidden |= contains_points(roof.later_covers, points) & ~under_cover
     covered = under_cover | hidden
-    to_limit = np.abs(distances_to_edge(tuple(map(without_slits, roof.everything)), points))
-    bare = -np.minimum(_distance_outside(roof, points), np.abs(distances_to_edge(line, points)))
+    margin = np.zeros(len(points))
+    limit = tuple(map(without_slits, roof.everything))
+    margin[covered] = np.abs(distances_to_edge(limit, points[covered]))
+    margin[~covered] = -_sticks_out(points[~covered], line, roof)
     return Margins(
         points=points,
-        margin_mm=np.where(covered, to_limit, bare),
+        margin_mm=margin,
         hidden=hidden,
         starts=tuple(int(k) for k in np.cumsum([0, *(len(ring) for ring in rings[:-1])])),
     )
@@ -180,10 +182,11 @@ def without_slits(region: Region) -> Region:
     )
 
 
-def _distance_outside(roof: Roof, points: FloatArray) -> FloatArray:
-    """Distance to whatever covers edges at all; infinite if nothing does."""
+def _sticks_out(points: FloatArray, line: Region, roof: Roof) -> FloatArray:
+    """How far bare points stick out from under what covers edges, or from the line if that is nearer."""
     over = (*roof.cover, *roof.later_pieces, *roof.later_covers)
-    return np.abs(distances_to_edge(over, points))
+    to_cover, to_line = (np.abs(distances_to_edge(area, points)) for area in (over, line))
+    return np.minimum(to_cover, to_line)
 
 
 def _stretches(points: FloatArray, chosen: BoolArray) -> list[FloatArray]:
