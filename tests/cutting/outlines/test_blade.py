@@ -60,26 +60,26 @@ def test_a_neck_is_found_in_its_middle() -> None:
             (0, 20),
         ]
     )
-    assert neck.code == "outline-neck"
+    assert neck.code == "neck"
     assert neck.place == pytest.approx((25.0, 10.0), abs=0.6)
 
 
 def test_a_spike_is_found_at_its_tip() -> None:
     (spike,) = looked_at([(0, 0), (20, 0), (20, 9.5), (32, 9.5), (32, 10.5), (20, 10.5), (20, 20), (0, 20)])
-    assert spike.code == "outline-spike"
+    assert spike.code == "spike"
     assert spike.place is not None
     assert spike.place[0] == pytest.approx(32.0, abs=0.1)
 
 
 def test_a_thin_wall_between_a_hole_and_the_edge_is_a_neck() -> None:
     (neck,) = looked_at([(0, 0), (30, 0), (30, 30), (0, 30)], [(20, 10), (29, 10), (29, 20), (20, 20)])
-    assert neck.code == "outline-neck"
+    assert neck.code == "neck"
     assert neck.place is not None
     assert neck.place[0] == pytest.approx(29.5, abs=0.1)
 
 
 def test_a_ribbon_is_narrow_all_over() -> None:
-    assert codes(looked_at([(0, 0), (60, 0), (60, 1.5), (0, 1.5)])) == {"outline-narrow"}
+    assert codes(looked_at([(0, 0), (60, 0), (60, 1.5), (0, 1.5)])) == {"narrow"}
     assert looked_at([(0, 0), (60, 0), (60, 1.5), (0, 1.5)], least_width="1 mm") == []
     assert looked_at([(0, 0), (60, 0), (60, 1.5), (0, 1.5)], least_width=0) == []
 

@@ -201,7 +201,7 @@ def _spikes(region: Region, cores: tuple[Region, ...], least_mm: float) -> list[
 def _narrow_finding(what: str, piece: str, verb: str, least_mm: float, place: Place) -> Finding:
     """A finding about width."""
     return Finding(
-        code=f"outline-{what}",
+        code=what,
         message=f"Piece {piece} {verb} {least_mm:g} mm.",
         advice="Fabric tears there when the piece is lifted: set a larger offset, or cut the place by hand.",
         piece=piece,
