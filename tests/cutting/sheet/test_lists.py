@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from piecewright.cutting.report import TwinEntry
+from piecewright.cutting.rules import PassRules
 from piecewright.cutting.sheet import cuttinglist, edges, matpicture, words
 from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
 
@@ -159,3 +161,58 @@ def test_base_layers_have_no_edge_to_hide() -> None:
     base = case.report.pieces[2].model_copy(update={"kind": "base"})
     report = case.report.model_copy(update={"pieces": [*others[:2], base, last]})
     assert [edge.piece for edge in edges.rows(report, case.rules)] == ["A", "B"]
+
+
+def with_pieces(case: Case, changes: dict[str, dict[str, object]]) -> Case:
+    """The job with some pieces of its report changed, by letter."""
+    pieces = [piece.model_copy(update=changes.get(piece.id, {})) for piece in case.report.pieces]
+    return replace(case, report=case.report.model_copy(update={"pieces": pieces}))
+
+
+def test_a_base_layer_is_named_as_one_and_needs_no_placement_of_its_own() -> None:
+    assert rows(with_pieces(herb_bed(), {"C": {"kind": "base"}}))[1].notes == ("Base layer.",)
+    assert rows(herb_bed())[1].notes == ()
+
+
+def test_twins_that_are_only_turned_are_not_called_turned_over() -> None:
+    case = herb_bed()
+    turned = TwinEntry(turned_deg=90.0, mirrored=False)
+    assert rows(with_pieces(case, {"B": {"twin": turned}}))[0].notes == (
+        "2 for A and 2 for B (turned 90° clockwise).",
+    )
+
+
+def test_a_shapes_picture_shows_all_of_it_and_nothing_else() -> None:
+    ring = rows(herb_bed())[1].shape
+    # Middle at (0, 25), radius 22 + 1.5 mm: from (-23.5, 1.5), 47 mm wide and high.
+    assert ring.box == "-23.5 1.5 47.0 47.0"
+    assert ring.path.count("M") == ring.path.count("Z") == 2
+
+
+def test_every_piece_left_out_has_its_own_reason() -> None:
+    case = herb_bed()
+    rules = case.rules.model_copy(
+        update={
+            "product": case.rules.product.model_copy(
+                update={"passes": PassRules(cut=("base",), confidence=0.45)}
+            )
+        }
+    )
+    assert cuttinglist.left_out(case.report, rules) == [
+        "D is an appliqué piece, which the rules of this product leave uncut."
+    ]
+    both = rules.product.passes.model_copy(update={"cut": ("applique", "base")})
+    rules = rules.model_copy(update={"product": rules.product.model_copy(update={"passes": both})})
+    assert cuttinglist.left_out(case.report, rules) == ["D was not cut; the points at the top say why."]
+
+
+def test_a_patch_is_named_by_its_shorter_side_first_as_in_the_list_of_fabric() -> None:
+    case = job([stages_of("patch.jef")], rules_of(), patches=True)
+    first, *mats = case.layout.mats
+    laid = [replace(first.laid[0], patch=(0.0, 0.0, 80.0, 50.0)), *first.laid[1:]]
+    layout = replace(case.layout, mats=(replace(first, laid=tuple(laid)), *mats))
+    assert rows(replace(case, layout=layout))[0].patch == "50 × 80 mm and 60 × 60 mm"
+
+
+def test_an_order_keeps_the_shapes_of_each_design_apart() -> None:
+    assert [(row.piece, row.count) for row in rows(order())] == [("1A", 4), ("1C", 2), ("2A", 4), ("2C", 2)]
