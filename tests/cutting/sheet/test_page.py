@@ -95,8 +95,16 @@ def test_findings_come_first_with_advice_and_their_place_in_the_picture() -> Non
 
 def test_a_job_with_nothing_to_cut_says_so_and_has_no_cutting_list() -> None:
     text = text_of(written(nothing_to_cut()))
-    assert "No piece of this job was cut" in text
+    assert "No piece of this job was cut. A placement line is a closed line" in text
     assert "Cutting list" not in text
+
+
+def test_a_job_with_nothing_cut_for_a_reason_points_to_it() -> None:
+    case = nothing_to_cut()
+    report = case.report.model_copy(update={"findings": herb_bed().report.findings})
+    text = text_of(sheet.write(report, *case.arguments[1:]).decode())
+    assert "No piece of this job was cut. The points below say why" in text
+    assert "Its line is sewn only once" in text
 
 
 def test_the_cautions_name_blades_needles_and_irons_and_give_way_to_the_makers() -> None:

@@ -91,7 +91,7 @@ def head(report: Report, looks: Mapping[str, Look], rules: JobRules) -> Head:
         hint=(
             "This sheet goes with the cut files in the same folder. Work through it from top to bottom."
             if laid
-            else "No piece of this job was cut. Below is what the machine will sew, and why nothing was cut."
+            else f"No piece of this job was cut. {_why_nothing(report)}"
         ),
     )
 
@@ -130,6 +130,15 @@ def design_view(number: int, stage: Stage, report: Report, rules: JobRules) -> D
         copies=source.copies * rules.product.dealing.copies,
         picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
         legend=_legend(understanding, cut=bool(outlines.outlines), marked=bool(marks)),
+    )
+
+
+def _why_nothing(report: Report) -> str:
+    if report.findings:
+        return "The points below say why; after them comes what the machine will sew."
+    return (
+        "A placement line is a closed line that is sewn, stops the machine, and is sewn over later; "
+        "none was seen. Below is what the machine will sew."
     )
 
 
