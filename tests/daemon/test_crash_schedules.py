@@ -1,74 +1,27 @@
-"""Every kill at every step that changes the disk, and every second kill in the recovery from it.
-
-The schedules are enumerated, not sampled: a dry run counts the steps of each scenario, then one run is made
-for each step (not begun, and left half done), and for each of its recoveries one more for each step of that.
-After every one the account must be the same: each drop exactly once, each result exactly once and whole.
-"""
+"""No kill, no second kill in the recovery and no power cut, at whatever step, loses or doubles a drop."""
 
 from __future__ import annotations
 
-import hashlib
-import json
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import REPORT
-from tests.daemon.shop import FakeWorkshop, Killed, PowerCutDisk, Shop, TracedDisk
+from tests.daemon.schedules import SCENARIOS, double_kills, power_cuts, single_kills
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
-
-
-class Scenario(NamedTuple):
-    """What is dropped, and how many folders leave for it."""
-
-    files: dict[str, bytes]
-    published: int
-    refused: frozenset[str] = frozenset()
-    operator: bool = False
-
-
-SCENARIOS = {
-    "one file": Scenario({"runner.dst": b"one"}, 1),
-    "two files": Scenario({"runner.dst": b"one", "patch.pes": b"two"}, 2),
-    "a folder": Scenario({"folder/runner.dst": b"one", "folder/inner/patch.pes": b"two"}, 1),
-    "a file that is refused": Scenario({"bad.dst": b"bad"}, 0, frozenset({"bad.dst"})),
-    "an order gathered in a tray": Scenario({"order/runner.dst": b"one", "order/patch.pes": b"two"}, 1),
-    "a hand-over": Scenario({"stick.dst": b"one"}, 1),
-    "an operator who takes the output at once": Scenario({"runner.dst": b"one"}, 1, operator=True),
-}
 
 
 @pytest.mark.parametrize("name", SCENARIOS)
 def test_a_single_kill_at_any_step_loses_and_doubles_nothing(name: str, swift_path: Path) -> None:
-    steps = _steps_of(SCENARIOS[name], swift_path / "dry")
-    assert steps > 20
-    for number, (kill, torn) in enumerate(_kills(steps)):
-        shop = _shop(SCENARIOS[name], swift_path / str(number))
-        _run_until_killed(shop, SCENARIOS[name], kill, torn=torn)
-        _run(shop, SCENARIOS[name], TracedDisk())
-        _check(shop, SCENARIOS[name])
+    assert single_kills(SCENARIOS[name], swift_path) > 40
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(300)
 @pytest.mark.parametrize("name", SCENARIOS)
 def test_a_second_kill_in_any_recovery_loses_and_doubles_nothing(name: str, swift_path: Path) -> None:
-    scenario = SCENARIOS[name]
-    for kill in range(1, _steps_of(scenario, swift_path / "dry") + 1):
-        second = 0
-        while True:
-            second += 1
-            shop = _shop(scenario, swift_path / f"{kill}-{second}")
-            _run_until_killed(shop, scenario, kill, torn=False)
-            disk = TracedDisk(kill_at=second)
-            _run(shop, scenario, disk)
-            if not disk.dead:
-                break
-            _run(shop, scenario, TracedDisk())
-            _check(shop, scenario)
+    assert double_kills(SCENARIOS[name], swift_path) > 200
 
 
 @pytest.mark.parametrize("names_too", [False, True], ids=["data lost", "data and names lost"])
@@ -76,77 +29,4 @@ def test_a_second_kill_in_any_recovery_loses_and_doubles_nothing(name: str, swif
 def test_a_power_cut_at_any_step_loses_and_doubles_nothing(
     name: str, names_too: bool, swift_path: Path
 ) -> None:
-    """Here all that was not synced is lost, which is the worst that a filesystem may do."""
-    scenario = SCENARIOS[name]
-    for kill in range(1, _steps_of(scenario, swift_path / "dry") + 1):
-        shop = _shop(scenario, swift_path / str(kill))
-        disk = PowerCutDisk(kill_at=kill)
-        _run(shop, scenario, disk)
-        disk.cut(names_too=names_too)
-        _check_meanwhile(shop, scenario)
-        _run(shop, scenario, TracedDisk())
-        _check(shop, scenario)
-
-
-def _shop(scenario: Scenario, root: Path) -> Shop:
-    shop = Shop(root / "root")
-    for name, data in scenario.files.items():
-        shop.drop(name, data)
-    (shop.root / "second").mkdir()
-    return shop
-
-
-def _steps_of(scenario: Scenario, root: Path) -> int:
-    shop, disk = _shop(scenario, root), TracedDisk()
-    _run(shop, scenario, disk)
-    _check(shop, scenario)
-    return len(disk.steps)
-
-
-def _kills(steps: int) -> Iterator[tuple[int, bool]]:
-    return ((kill, torn) for kill in range(1, steps + 1) for torn in (False, True))
-
-
-def _run_until_killed(shop: Shop, scenario: Scenario, kill: int, *, torn: bool) -> None:
-    disk = TracedDisk(kill_at=kill, torn=torn)
-    _run(shop, scenario, disk)
-    _check_meanwhile(shop, scenario)
-
-
-def _run(shop: Shop, scenario: Scenario, disk: TracedDisk) -> None:
-    workshop = FakeWorkshop(disk, refused=set(scenario.refused))
-    if scenario.operator:
-        workshop.before = lambda _folder: shop.take_output()
-    try:
-        shop.run(disk, workshop)
-    except Killed:
-        assert disk.dead
-    finally:
-        if scenario.operator:
-            shop.take_output()
-
-
-def _check_meanwhile(shop: Shop, scenario: Scenario) -> None:
-    """Also right after a kill no original is lost or doubled, and nothing half made has left."""
-    assert sorted(shop.originals().elements()) == sorted(scenario.files.values())
-    for folder in shop.published():
-        _check_whole(folder)
-
-
-def _check(shop: Shop, scenario: Scenario) -> None:
-    _check_meanwhile(shop, scenario)
-    assert not list(shop.folders.work.iterdir())
-    assert not list(shop.drops())
-    assert len(shop.published()) == scenario.published
-    contents = [(folder / "mat-1.svg").read_bytes() for folder in shop.published()]
-    assert len(set(contents)) == len(contents)
-    assert len(list(shop.folders.failed.iterdir())) == len(scenario.refused)
-    if "stick.dst" in scenario.files:
-        (handed,) = (shop.root / "second").iterdir()
-        assert (handed / "mat-1.svg").read_bytes() == contents[0]
-
-
-def _check_whole(folder: Path) -> None:
-    report = json.loads((folder / REPORT).read_bytes())
-    for entry in report["files"]:
-        assert hashlib.sha256((folder / entry["name"]).read_bytes()).hexdigest() == entry["sha256"]
+    assert power_cuts(SCENARIOS[name], swift_path, names_too=names_too) > 20

@@ -24,7 +24,11 @@ _READING = frozenset({"opened", "closed_no_write"})
 
 
 class Watcher:
-    """Calls ``wake`` when something happens in a folder, and heals itself."""
+    """Calls ``wake`` when something happens in a folder, and heals itself.
+
+    Attributes:
+        built: How often its threads have been made.
+    """
 
     def __init__(
         self, folder: Path, wake: Callable[[], None], observer: Callable[[], BaseObserver] = Observer
@@ -36,6 +40,7 @@ class Watcher:
         self._observer: BaseObserver | None = None
         self._watched: tuple[int, int] | None = None
         self._trouble = "not started"
+        self.built = 0
 
     @property
     def trouble(self) -> str:
@@ -60,6 +65,7 @@ class Watcher:
             self._trouble = f"no wake-ups from {self._folder}: {error}"
             return False
         self._observer = observer
+        self.built += 1
         self._trouble = ""
         return True
 
