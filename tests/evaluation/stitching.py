@@ -68,9 +68,13 @@ def there_and_back(line: Line, length: float, division: Division, shift: float =
 
 def bean(line: Line, length: float, division: Division) -> FloatArray:
     """Each stitch sewn forth, back and forth again."""
-    out = run(line, length, division)
-    pairs = np.stack([out[1:], out[:-1], out[1:]], axis=1).reshape(-1, 2)
-    return np.vstack([out[:1], pairs])
+    return thrice(run(line, length, division))
+
+
+def thrice(points: FloatArray) -> FloatArray:
+    """Each stitch between these points forth, back and forth; point k comes first at 3 k - 2."""
+    pairs = np.stack([points[1:], points[:-1], points[1:]], axis=1).reshape(-1, 2)
+    return np.vstack([points[:1], pairs])
 
 
 def zigzag(line: Line, width: float, spacing: float, bias: float = 0.0) -> FloatArray:

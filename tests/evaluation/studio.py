@@ -188,6 +188,7 @@ class Studio:
         move: Move | None = None,
         joined: bool = False,
         stitch: float | None = None,
+        bean: bool = False,
     ) -> None:
         """Sew the placement line of a piece: once round, or along these paths of its outer line.
 
@@ -197,6 +198,7 @@ class Studio:
             laps: How often it is sewn round.
             move: How the needle gets there, if not in the author's way.
             stitch: Its stitch length, if not the author's.
+            bean: Whether each stitch is sewn forth, back and forth.
             joined: Whether the paths follow each other without a cut.
         """
         piece = self.pieces[index]
@@ -206,13 +208,20 @@ class Studio:
         meant, sewn = [], []
         for k, path in enumerate(outer):
             meant.append(self.running(path, length))
-            sewn.append(self.sew(meant[-1], meaning, move if k == 0 else "stitch" if joined else "trim"))
+            way: Move | None = move if k == 0 else "stitch" if joined else "trim"
+            sewn.append(self._sew_line(meant[-1], meaning, way, bean=bean))
         exterior = _once_round(piece.line, meant, sewn)
         holes = []
         for hole in piece.holes:
             points = self.running(self.round(hole), self.stitch_for(hole))
             holes.append(_once_round(hole, [points], [self.sew(points, meaning)]))
         piece.sewn = largest(Polygon(exterior, holes).buffer(0))
+
+    def _sew_line(self, points: FloatArray, meaning: Meaning, move: Move | None, *, bean: bool) -> FloatArray:
+        """Sew a placement line, as a bean stitch if asked; where the needle first met each of its points."""
+        if not bean:
+            return self.sew(points, meaning, move)
+        return self.sew(stitching.thrice(points), meaning, move)[np.r_[0, 1 : 3 * len(points) - 3 : 3]]
 
     def _laps(self, piece: Drawn, laps: int) -> Line:
         once = self.round(piece.line, piece.start)

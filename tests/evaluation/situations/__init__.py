@@ -11,6 +11,7 @@ from tests.evaluation.situations.lines import LINES
 from tests.evaluation.situations.mixtures import MIXTURES
 from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
 from tests.evaluation.situations.negatives import NEGATIVES
+from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
 from tests.evaluation.situations.plain import PLAIN
 
@@ -33,6 +34,7 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *NEGATIVES,
         *MORE_NEGATIVES,
         *MIXTURES,
+        *ODD,
         *ONLY_SCORED,
     )
 }
