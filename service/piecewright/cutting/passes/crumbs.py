@@ -66,9 +66,20 @@ def without_crumbs(steps: Steps, label: IntArray, line: int, fewest: int) -> Int
     if not len(parts.first):
         return label
     is_line = parts.label == line
-    crumb = (parts.size < np.where(is_line, min(fewest, 3), fewest)) | _small(steps, parts, is_line)
+    between = _between_hatches(parts, is_line)
+    crumb = (parts.size < np.where(is_line & ~between, min(fewest, 3), fewest)) | _small(
+        steps, parts, is_line
+    )
     chosen = np.where(crumb, _of_neighbour(parts, np.where(crumb, 0, parts.size)), parts.label)
     return np.repeat(chosen, parts.size)
+
+
+def _between_hatches(parts: Parts, is_line: BoolArray) -> BoolArray:
+    """Lines with stitches to and fro before and after them in their run: a corner of these, if short."""
+    same = parts.run[1:] == parts.run[:-1]
+    before = np.r_[False, same & ~is_line[:-1]]
+    after = np.r_[same & ~is_line[1:], False]
+    return np.asarray(before & after)
 
 
 def _small(steps: Steps, parts: Parts, is_line: BoolArray) -> BoolArray:

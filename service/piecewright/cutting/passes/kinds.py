@@ -62,9 +62,8 @@ def stitches_of(
         (manner == Manner.HATCH, Stitch.SATIN),
         (manner >= Manner.LATTICE, Stitch.UNCLEAR),
         (twice >= TWICE, Stitch.DOUBLE_RUN),
-        (repeating & (measures.shared > MOTIF_SHARED), Stitch.MOTIF),
+        (repeating & ((measures.shared > MOTIF_SHARED) | ~_returned(measures)), Stitch.MOTIF),
         (_wanders(measures), Stitch.MEANDER),
-        (repeating & ~_returned(measures), Stitch.MOTIF),
     ]
     choice = np.select([test for test, _ in tests], range(len(tests)), len(tests))
     kinds = [*(kind for _, kind in tests), Stitch.SINGLE_RUN]

@@ -5,7 +5,8 @@ a cut between. What tells them apart is how the needle moves from hole to hole.
 
 Terms: a *line* goes on; a *hatch* goes to and fro in rows close to each other (satin, fill); a
 *lattice* goes to and fro with ground showing between (zigzag, blanket, bean, cross-stitch), an *open*
-one with bites 2 mm apart and more; a *fold* is a needle point where the thread turns back; a *leg* is what lies between two folds.
+one with bites 2 mm apart and more; a *fold* is a needle point where the thread turns back; a *leg* is
+what lies between two folds.
 """
 
 from __future__ import annotations

@@ -277,17 +277,17 @@ def _returns(samples: _Samples) -> FloatArray:
     lies there, signed; in the order of the ends, of several beginnings for one end the latest first.
     """
     spacing = float(samples.arc[1] - samples.arc[0])
-    reach = float(np.hypot(LAP_MM, spacing / 2 + 0.05))
+    # Where a line ends on its own start the nearest samples are up to one and a half steps apart.
+    reach = float(np.hypot(LAP_MM, 1.5 * spacing))
     begin, end = pairs_within(samples.places, reach, MOST_PAIRS).T
     apart = samples.arc[end] - samples.arc[begin] > SHORTEST_LOOP_MM
     along = np.einsum("ij,ij->i", samples.way[end], samples.way[begin]) >= SAME_WAY
     wide = np.abs(_areas(samples.places, begin, end)) >= LEAST_LOOP_MM2
-    kept = np.flatnonzero(apart & along & wide)
-    kept = kept[np.lexsort((-begin[kept], end[kept]))]
-    begin, end = begin[kept], end[kept]
     between, way = samples.places[end] - samples.places[begin], samples.way[begin]
     beside = between[:, 0] * way[:, 1] - between[:, 1] * way[:, 0]
-    return np.column_stack([samples.arc[begin], samples.arc[end], beside])
+    kept = np.flatnonzero(apart & along & wide & (np.abs(beside) <= LAP_MM))
+    kept = kept[np.lexsort((-begin[kept], end[kept]))]
+    return np.column_stack([samples.arc[begin], samples.arc[end], beside])[kept]
 
 
 def _areas(places: FloatArray, begin: IntArray, end: IntArray) -> FloatArray:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from piecewright.cutting.geometry import frozen, ring_area, ring_length
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
@@ -86,7 +88,13 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
             blocks.setdefault(run.block, []).extend(c for c in chains if c.sewn_mm >= SHORTEST_TRAIL_MM)
     for block, chains in blocks.items():
         rings += [_ring(block, chain, runs) for chain in close_chains(chains, widest_mm)]
-    return tuple(sorted(filter(_sound, rings), key=lambda ring: ring.runs[0]))
+    return tuple(sorted(filter(_sound, rings), key=lambda ring: (ring.runs[0], _when(ring, runs))))
+
+
+def _when(ring: Ring, runs: Sequence[Run]) -> int:
+    """Index of the needle point of its first run that is nearest to a point of the ring."""
+    first = runs[ring.runs[0]].points
+    return int(np.argmin(np.hypot(*(first - ring.points[len(ring.points) // 2]).T)))
 
 
 def _sound(ring: Ring) -> bool:

@@ -1,0 +1,1 @@
+"""Runs and how they are stitched."""

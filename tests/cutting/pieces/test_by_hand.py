@@ -1,0 +1,61 @@
+"""Block numbers in the rules are the last word, and the report proposes them where the finder is unsure."""
+
+from __future__ import annotations
+
+import yaml
+
+from piecewright.cutting.passes import Role
+from piecewright.cutting.rules import BlocksByHand, PassRules
+from tests.cutting import sewing as sew
+from tests.cutting.pieces.support import assert_cut, codes, roles, understood
+
+CIRCLE, BESIDE = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0))
+DRAWING = sew.design(sew.bean(CIRCLE), sew.bean(CIRCLE), sew.satin(BESIDE))
+
+
+def test_a_line_named_in_the_rules_is_cut_whatever_it_looks_like() -> None:
+    assert_cut(understood(DRAWING, PassRules(confidence=0.95)))
+    named = PassRules(confidence=0.95, by_hand=(BlocksByHand(placement=(1,), tack_down=(2,)),))
+    found = understood(DRAWING, named)
+    assert_cut(found, CIRCLE)
+    assert roles(found)[:2] == [(1, Role.PLACEMENT), (2, Role.TACK_DOWN)]
+    assert found.pieces[0].confidence == 1.0
+
+
+def test_what_the_rules_do_not_name_is_not_cut_from_that_design() -> None:
+    both = sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.run(BESIDE), sew.run(BESIDE))
+    assert_cut(understood(both), CIRCLE, BESIDE)
+    assert_cut(understood(both, PassRules(by_hand=(BlocksByHand(placement=(3,)),))), BESIDE)
+
+
+def test_an_ignored_block_places_nothing() -> None:
+    both = sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.run(BESIDE), sew.run(BESIDE))
+    assert_cut(understood(both, PassRules(by_hand=(BlocksByHand(placement=(), ignore=(1, 2)),))), BESIDE)
+
+
+def test_a_rule_is_for_the_files_that_it_names() -> None:
+    other = PassRules(by_hand=(BlocksByHand(files="other*", placement=(3,)),))
+    both = sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.run(BESIDE), sew.run(BESIDE))
+    assert_cut(understood(both, other), CIRCLE, BESIDE)
+
+
+def test_a_base_layer_named_in_the_rules_is_one() -> None:
+    found = understood(DRAWING, PassRules(by_hand=(BlocksByHand(placement=(), base=(1,)),)))
+    assert [piece.kind for piece in found.pieces] == ["base"]
+
+
+def test_a_named_block_without_a_closed_line_is_a_finding() -> None:
+    assert "no-line-in-block" in codes(
+        understood(DRAWING, PassRules(by_hand=(BlocksByHand(placement=(7,)),)))
+    )
+
+
+def test_an_unsure_piece_comes_with_the_lines_that_have_it_cut() -> None:
+    design = sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE))
+    strict = PassRules(confidence=0.99)
+    found = understood(design, strict)
+    (finding,) = [each for each in found.findings if each.code == "unsure-piece"]
+    assert not found.pieces[0].cut
+    pasted = yaml.safe_load(finding.advice.partition("\n")[2])
+    rules = PassRules.model_validate({"confidence": strict.confidence, **pasted["passes"]})
+    assert_cut(understood(design, rules), CIRCLE)

@@ -1,0 +1,154 @@
+"""Placement lines are rebuilt from what is really sewn: gaps, laps, ties, travels, cuts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from piecewright.cutting import geometry as geo
+from piecewright.cutting.geometry import Region
+from piecewright.cutting.passes import find_runs
+from piecewright.cutting.pieces.loops import traced, without_ties
+from piecewright.cutting.pieces.rings import find_rings
+from tests.cutting import sewing as sew
+from tests.cutting.pieces.support import assert_cut, codes, understood
+
+if TYPE_CHECKING:
+    from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.pieces.rings import Ring
+
+CIRCLE = sew.circle(20.0)
+STAR = sew.star(5, 20.0, 8.0)
+SQUARE = sew.rectangle(0.0, 0.0, 40.0, 30.0)
+CURVES = pytest.mark.parametrize("curve", [CIRCLE, STAR, SQUARE], ids=["circle", "star", "square"])
+STITCHES = pytest.mark.parametrize("stitch", [1.5, 2.5, 3.5])
+
+
+def rings_of(*parts: FloatArray) -> tuple[Ring, ...]:
+    return find_rings(find_runs(sew.design(list(parts))), 15.0)
+
+
+def overlap(ring: Ring, curve: FloatArray) -> float:
+    return geo.iou(Region(exterior=ring.points), Region(exterior=curve[:-1]))
+
+
+def assert_one(curve: FloatArray, *parts: FloatArray, iou: float = 0.98) -> Ring:
+    (ring,) = rings_of(*parts)
+    assert overlap(ring, curve) >= iou
+    return ring
+
+
+@CURVES
+@STITCHES
+def test_a_plain_ring(curve: FloatArray, stitch: float) -> None:
+    ring = assert_one(curve, sew.run(curve, stitch))
+    assert ring.gaps == ()
+
+
+@CURVES
+@STITCHES
+def test_ties_and_a_lap_are_left_out(curve: FloatArray, stitch: float) -> None:
+    path = sew.part(curve, 1.0, sew.length(curve) + 8.0)
+    ring = assert_one(curve, sew.tied(sew.run(path, stitch)))
+    assert ring.length_mm == pytest.approx(sew.length(curve), rel=0.01)
+
+
+@CURVES
+@STITCHES
+def test_two_laps_are_one_ring(curve: FloatArray, stitch: float) -> None:
+    ring = assert_one(curve, sew.run(sew.part(curve, 3.0, 3.0 + 2 * sew.length(curve)), stitch))
+    assert ring.lapped > 0.9
+
+
+@CURVES
+@STITCHES
+def test_a_travel_from_the_middle_and_back_is_no_part_of_the_ring(curve: FloatArray, stitch: float) -> None:
+    middle = curve[:-1].mean(axis=0)
+    way_in, way_out = sew.dense(np.vstack([middle, curve[0]])), sew.dense(np.vstack([curve[0], middle]))
+    lap = sew.part(curve, 0.0, sew.length(curve) + 3.0)
+    assert_one(curve, sew.run(np.vstack([way_in, lap]), stitch))
+    assert_one(curve, sew.run(np.vstack([way_in, lap, way_out]), stitch))
+
+
+@CURVES
+@STITCHES
+@pytest.mark.parametrize("gap", [1.0, 4.0, 8.0])
+def test_a_gap_is_closed_as_the_line_goes_on(curve: FloatArray, stitch: float, gap: float) -> None:
+    assert_one(curve, sew.run(sew.part(curve, 3.0, 3.0 + sew.length(curve) - gap), stitch))
+
+
+@CURVES
+def test_a_line_in_two_runs_is_put_together_in_either_direction(curve: FloatArray) -> None:
+    half = sew.length(curve) / 2
+    one, other = sew.run(sew.part(curve, 2.0, half)), sew.run(sew.part(curve, half + 1.0, 2 * half))
+    assert assert_one(curve, one, sew.CUT, other).runs == (0, 1)
+    assert assert_one(curve, one, sew.CUT, other[::-1]).runs == (0, 1)
+
+
+@CURVES
+@STITCHES
+def test_travels_sewn_as_stitches_part_two_rings(curve: FloatArray, stitch: float) -> None:
+    beside = sew.part(curve + np.array([70.0, 0.0]), 5.0, 5.0 + sew.length(curve))
+    path = np.vstack([sew.tied(sew.run(curve, stitch)), sew.tied(sew.run(beside, stitch))])
+    one, other = rings_of(path)
+    assert overlap(one, curve) > 0.98
+    assert overlap(other, curve + np.array([70.0, 0.0])) > 0.98
+
+
+def test_a_way_that_crosses_the_ring_it_leads_to_does_not_close_it() -> None:
+    r"""The way crosses the ring at 25 degrees and starts it on the far side.
+
+    way ---\
+          _.-'' \''-._
+    (        \     )
+     '-.__    \_.-'
+               start
+    """
+    ring = sew.circle(16.0, start_deg=20.0)
+    before = ring[0] + np.array([-45.0, -9.0])
+    path = np.vstack([sew.dense(np.vstack([before, ring[0]])), ring])
+    assert_one(ring, sew.run(path, 2.0))
+
+
+def test_halves_that_share_an_edge_stay_two_rings_though_sewn_in_one_run() -> None:
+    left, right = sew.rectangle(0, 0, 30, 40), sew.polygon((30, 0), (30, 40), (60, 40), (60, 0))
+    one, other = rings_of(np.vstack([sew.run(left), sew.run(right)]))
+    assert overlap(one, left) > 0.98
+    assert overlap(other, right) > 0.98
+
+
+def test_a_spur_out_and_straight_back_is_left_out() -> None:
+    spur = sew.dense(np.array([(20.0, 0.0), (32.0, 0.0), (20.0, 0.0)]))
+    half = sew.length(CIRCLE) / 2
+    path = np.vstack([sew.part(CIRCLE, half, 2 * half), spur, sew.part(CIRCLE, 0, half - 2.0)])
+    assert_one(CIRCLE, sew.run(path, 2.0))
+
+
+def test_only_ties_are_cut_not_a_first_stitch_round_a_corner() -> None:
+    line = sew.run(SQUARE, 2.5)
+    assert np.array_equal(without_ties(line), line)
+    assert len(without_ties(sew.tied(line))) == pytest.approx(len(line), abs=2)
+
+
+def test_a_line_that_never_closes_is_a_trail() -> None:
+    found = traced(sew.run(sew.part(CIRCLE, 0.0, 60.0)))
+    assert found.loops == ()
+    assert len(found.trails) == 1
+
+
+def test_a_wide_gap_is_closed_along_the_tack_down_that_goes_over_it() -> None:
+    """A star's tip is not sewn by the placement line; the tack-down knows it."""
+    line = sew.part(STAR, 12.0, sew.length(STAR) - 12.0)
+    found = understood(sew.design(sew.run(line), sew.run(STAR), sew.satin(STAR)))
+    assert_cut(found, STAR, iou=0.985)
+    assert "gap-closed" in codes(found)
+
+
+def test_a_gap_that_every_pass_leaves_is_closed_straight() -> None:
+    """A petal whose base will lie under the flower's middle."""
+    t = np.linspace(0.3, np.pi * 2 - 0.3, 400)
+    petal = sew.dense(np.column_stack([-30 * np.cos(t), 14 * np.sin(t)]))
+    found = understood(sew.design(sew.run(petal), sew.run(petal), sew.satin(petal)))
+    assert_cut(found, sew.dense(np.vstack([petal, petal[:1]])), iou=0.985)

@@ -1,0 +1,81 @@
+"""Designs in which nothing is to be cut stay that way."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pytest
+
+from tests.cutting import sewing as sew
+from tests.cutting.pieces.support import understood
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from piecewright.cutting.geometry import FloatArray
+
+CIRCLE, BESIDE = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0))
+STROKES = [
+    sew.dense(np.array(stroke, dtype=np.float64))
+    for stroke in (
+        ((0, 0), (20, 30), (40, 10)),
+        ((-20, -20), (-40, 10), (-10, 40)),
+        ((10, -30), (50, -40)),
+    )
+]
+
+
+def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArray]) -> list[FloatArray]:
+    """One block in which each curve is sewn in one manner, the thread cut between."""
+    return [part for curve in curves for part in (manner(curve), sew.CUT)]
+
+
+NEGATIVES: Final = {
+    "a line drawing sewn twice in one block": [
+        np.vstack([sew.run(CIRCLE), sew.run(CIRCLE)]),
+        sew.fill(60, 0, 20, 20),
+    ],
+    "a bean drawing": [cut_apart([CIRCLE, BESIDE, *STROKES], sew.bean)],
+    "a drawing sewn again in another colour": [
+        cut_apart([CIRCLE, *STROKES], sew.run),
+        cut_apart([CIRCLE, *STROKES], sew.run),
+    ],
+    "an outline round a fill": [sew.disc_fill(25.0), sew.run(CIRCLE)],
+    "an outline round a fill, and a satin on it": [sew.disc_fill(25.0), sew.run(CIRCLE), sew.satin(CIRCLE)],
+    "a fill with an edge run and a satin border": [
+        np.vstack([sew.run(sew.circle(24.0)), sew.disc_fill(25.0)]),
+        np.vstack([sew.run(CIRCLE), sew.satin(CIRCLE)]),
+    ],
+    "an outline that is filled later": [sew.run(CIRCLE), sew.disc_fill(25.0)],
+    "an outline, its fill, its border": [sew.run(CIRCLE), sew.disc_fill(25.0), sew.satin(CIRCLE)],
+    "echo quilting": [sew.run(sew.circle(radius)) for radius in (10, 15, 20, 25)],
+    "echo quilting in two threads": [
+        cut_apart([sew.circle(float(radius)) for radius in (10, 14, 18, 22)], sew.run),
+        cut_apart([sew.circle(float(radius)) for radius in (12, 16, 20, 24)], sew.run),
+    ],
+    "loops of quilting in two lines": [sew.run(CIRCLE), sew.run(sew.circle(22.5))],
+    "stippling": [sew.meander(0, 0, 100, 100), sew.meander(3, 3, 90, 90)],
+    "cross-stitch": [sew.cross_stitch(0, 0, 12, 12), sew.cross_stitch(30, 0, 12, 12)],
+    "satin rings over their underlay": [
+        np.vstack([sew.run(CIRCLE), sew.zigzag(CIRCLE, 2.0, 2.4), sew.satin(CIRCLE)]),
+        np.vstack([sew.run(BESIDE), sew.satin(BESIDE)]),
+    ],
+    "an underlay that a later colour highlights": [
+        np.vstack([sew.run(CIRCLE), sew.satin(CIRCLE)]),
+        sew.satin(CIRCLE, 1.5),
+    ],
+    "lines on top of satin": [sew.satin(CIRCLE, 4.0), sew.run(CIRCLE), sew.run(CIRCLE)],
+    "small rings inside rings": [
+        cut_apart([sew.circle(4.5, (x, 0.0)) for x in (0.0, 20.0)], lambda c: sew.run(c, 1.3)),
+        cut_apart([sew.circle(2.3, (x, 0.0)) for x in (0.0, 20.0)], lambda c: sew.run(c, 1.3)),
+    ],
+    "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],
+    "a line beyond the fabric": [sew.run(CIRCLE), sew.run(sew.circle(27.5))],
+}
+
+
+@pytest.mark.parametrize("name", NEGATIVES)
+def test_nothing_is_cut_from(name: str) -> None:
+    found = understood(sew.design(*NEGATIVES[name]))
+    assert [piece.evidence for piece in found.pieces if piece.cut] == []

@@ -1,0 +1,186 @@
+"""What every pass is for, found from how passes repeat each other across halts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from piecewright.cutting.design import Thread
+from piecewright.cutting.passes import Role, Stitch
+from tests.cutting import sewing as sew
+from tests.cutting.pieces.support import assert_cut, codes, passes_of, region, roles, understood
+
+if TYPE_CHECKING:
+    from piecewright.cutting.design import Design
+    from piecewright.cutting.geometry import FloatArray
+
+CIRCLE, BESIDE, INNER = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0)), sew.circle(8.0)
+STAR = sew.star(5, 25.0, 10.0)
+HOOP = sew.rectangle(-90, -90, 180, 180)
+CURVES = pytest.mark.parametrize("curve", [CIRCLE, STAR], ids=["circle", "star"])
+
+
+@CURVES
+def test_placement_tack_down_and_cover(curve: FloatArray) -> None:
+    found = understood(sew.design(sew.run(curve, 3.0), sew.run(curve), sew.satin(curve)))
+    assert_cut(found, curve)
+    assert roles(found) == [(1, Role.PLACEMENT), (2, Role.TACK_DOWN), (3, Role.COVER)]
+    assert "sewn again in blocks 2 and 3 after a halt, along all of the line" in found.pieces[0].evidence
+
+
+@CURVES
+def test_zigzag_holds_and_satin_covers(curve: FloatArray) -> None:
+    found = understood(sew.design(sew.run(curve), sew.zigzag(curve), sew.satin(curve)))
+    assert [one.role for one in found.passes] == [Role.PLACEMENT, Role.TACK_DOWN, Role.COVER]
+
+
+@CURVES
+def test_a_blanket_or_a_close_zigzag_covers_where_there_is_no_satin(curve: FloatArray) -> None:
+    for cover in (sew.blanket(curve), sew.zigzag(curve, 3.0, 1.0)):
+        found = understood(sew.design(sew.run(curve), sew.run(curve, 2.0), cover))
+        assert [one.role for one in found.passes] == [Role.PLACEMENT, Role.TACK_DOWN, Role.COVER]
+
+
+def test_what_lies_under_the_satin_in_its_block_is_underlay_once_the_piece_is_held() -> None:
+    cover = np.vstack([sew.run(CIRCLE), sew.zigzag(CIRCLE, 2.0, 2.5), sew.satin(CIRCLE)])
+    held_before = understood(sew.design(sew.run(CIRCLE), sew.run(CIRCLE), cover))
+    held_there = understood(sew.design(sew.run(CIRCLE), cover))
+    assert roles(held_before)[2:] == [(3, Role.UNDERLAY), (3, Role.UNDERLAY), (3, Role.COVER)]
+    assert roles(held_there)[1:] == [(2, Role.TACK_DOWN), (2, Role.UNDERLAY), (2, Role.COVER)]
+
+
+def test_one_run_may_belong_to_several_pieces() -> None:
+    line = np.vstack([sew.tied(sew.run(CIRCLE)), sew.tied(sew.run(BESIDE))])
+    found = understood(sew.design(line, line, np.vstack([sew.satin(CIRCLE), sew.satin(BESIDE)])))
+    assert_cut(found, CIRCLE, BESIDE)
+    assert {one.pieces for one in found.passes if one.role is Role.PLACEMENT} == {("A", "B")}
+
+
+def test_a_meander_inside_holds_the_piece() -> None:
+    meander = sew.meander(-17, -17, 34, 34, 5)
+    found = understood(sew.design(sew.run(CIRCLE), meander, sew.satin(CIRCLE)))
+    assert_cut(found, CIRCLE)
+    (tack,) = passes_of(found, found.pieces[0].tack_down)
+    assert tack.stitch is Stitch.MEANDER
+
+
+def test_a_piece_without_cover_and_one_without_tack_down_are_cut_with_a_finding() -> None:
+    raw = understood(sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE)))
+    unheld = understood(sew.design(sew.run(CIRCLE, 3.0), sew.satin(CIRCLE)))
+    assert_cut(raw, CIRCLE)
+    assert_cut(unheld, CIRCLE)
+    assert codes(raw) == ["no-cover"]
+    assert codes(unheld) == ["no-tack-down"]
+
+
+def test_tack_down_and_cover_may_follow_a_part_only() -> None:
+    part = sew.part(CIRCLE, 0.0, 0.7 * sew.length(CIRCLE))
+    assert_cut(understood(sew.design(sew.run(CIRCLE), sew.run(part), sew.satin(part))), CIRCLE)
+
+
+def test_an_inner_line_placed_and_held_together_with_the_outer_is_a_hole() -> None:
+    def both(sewn: str) -> list[FloatArray]:
+        one = getattr(sew, sewn)
+        return [one(CIRCLE), sew.CUT, one(INNER)]
+
+    found = understood(sew.design(both("run"), both("run"), both("satin")))
+    assert_cut(found, region(CIRCLE, INNER))
+    assert len(found.pieces[0].line.holes) == 1
+
+
+def test_an_inner_line_placed_after_the_outer_is_held_is_a_piece_on_the_piece() -> None:
+    blocks = [sew.run(CIRCLE), sew.run(CIRCLE), sew.run(INNER), sew.run(INNER)]
+    found = understood(sew.design(*blocks, [sew.satin(INNER, 2.0), sew.CUT, sew.satin(CIRCLE)]))
+    assert_cut(found, CIRCLE, INNER)
+
+
+def test_layers_three_millimetres_apart_keep_their_own_passes() -> None:
+    smaller = sew.circle(22.0)
+    covers = [sew.satin(CIRCLE), sew.CUT, sew.satin(smaller)]
+    found = understood(
+        sew.design(sew.run(CIRCLE), sew.run(CIRCLE, 2.0), sew.run(smaller), sew.run(smaller, 2.0), covers)
+    )
+    assert_cut(found, CIRCLE, smaller)
+    assert [len(piece.cover) for piece in found.pieces] == [1, 1]
+
+
+def test_touching_pieces_stay_apart() -> None:
+    left, right = sew.rectangle(0, 0, 40, 40), sew.rectangle(40, 0, 40, 40)
+    blocks = [
+        sew.run(left),
+        sew.run(left, 2.0),
+        sew.satin(left),
+        sew.run(right),
+        sew.run(right, 2.0),
+        sew.satin(right),
+    ]
+    assert_cut(understood(sew.design(*blocks)), left, right)
+
+
+def test_dots_of_six_millimetres_and_a_whole_hoop() -> None:
+    dot = sew.circle(3.0)
+    assert_cut(
+        understood(sew.design(sew.run(dot, 1.2), sew.run(dot, 1.5), sew.satin(dot, 1.8))), dot, iou=0.95
+    )
+    assert_cut(
+        understood(sew.design(sew.run(HOOP, 3.5), sew.zigzag(HOOP, 3.0, 3.0), sew.satin(HOOP, 4.0))), HOOP
+    )
+
+
+def test_batting_placed_and_tacked_under_the_pieces_is_a_base_layer() -> None:
+    found = understood(
+        sew.design(
+            sew.run(HOOP, 4.0), sew.run(HOOP, 3.0), sew.run(CIRCLE), sew.run(CIRCLE), sew.satin(CIRCLE)
+        )
+    )
+    assert [(piece.kind, piece.cut) for piece in found.pieces] == [("base", False), ("applique", True)]
+
+
+def test_a_frame_basted_twice_with_long_stitches_is_a_base_layer() -> None:
+    found = understood(
+        sew.design(sew.run(HOOP, 6.0), sew.run(HOOP, 6.0), sew.disc_fill(20.0), sew.run(CIRCLE))
+    )
+    assert [piece.kind for piece in found.pieces] == ["base"]
+
+
+def test_a_covered_piece_as_large_as_the_hoop_with_a_piece_on_it_is_no_base_layer() -> None:
+    covers = [sew.satin(CIRCLE), sew.CUT, sew.satin(HOOP, 4.0)]
+    found = understood(sew.design(sew.run(HOOP), sew.run(HOOP), sew.run(CIRCLE), sew.run(CIRCLE), covers))
+    assert_cut(found, HOOP, CIRCLE)
+
+
+@pytest.mark.parametrize("name", ["Placement line", "Platzierungslinie", "Ligne de placement", "posición"])
+def test_thread_names_count_as_evidence_in_any_language(name: str) -> None:
+    plain = understood(sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE)))
+    named = understood(sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE), threads=[Thread(name=name)]))
+    assert named.pieces[0].confidence > plain.pieces[0].confidence
+
+
+def test_palette_entries_of_applique_steps_count_as_evidence_and_colours_do_not() -> None:
+    def sure(thread: Thread) -> float:
+        return understood(sew.design(sew.run(CIRCLE), sew.run(CIRCLE), threads=[thread])).pieces[0].confidence
+
+    assert sure(Thread(catalog="PEC 63")) > sure(Thread(catalog="PEC 20"))
+    assert sure(Thread(catalog="63", name="Cream Yellow")) == sure(Thread())
+
+
+def shared_block() -> Design:
+    """A placement line in a block that begins with a fill."""
+    first = [sew.fill(60, 0, 30, 30), sew.CUT, sew.run(CIRCLE)]
+    return sew.design(first, sew.run(CIRCLE, 2.0), sew.satin(CIRCLE))
+
+
+def test_every_needle_point_has_a_role_and_every_pass_evidence() -> None:
+    found = understood(design := shared_block())
+    assert [one.number for one in found.passes] == list(range(1, len(found.passes) + 1))
+    assert sum(len(run.points) for one in found.passes for run in one.runs) == design.stitches
+    assert all(one.evidence for one in found.passes)
+    assert found.passes[0].role in {Role.FILL, Role.UNDERLAY}
+
+
+def test_a_placement_line_in_a_block_of_other_things_is_found_and_said() -> None:
+    found = understood(shared_block())
+    assert_cut(found, CIRCLE)
+    assert codes(found) == ["placement-shares-block"]
