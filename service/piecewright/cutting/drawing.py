@@ -32,7 +32,7 @@ INK: Final = "#1d2230"
 
 _TINT: Final = "#dbe8ea"
 _PIN_FILL, _PIN_INK = "#ffd166", "#4a2c00"
-_FAINT_LINE: Final = "#6e675a"
+FAINT_LINE: Final = "#6e675a"
 _FAINT: Final = 0.55
 """Threads lighter than this (relative luminance) hardly show on the ground and get a dark line below."""
 
@@ -129,12 +129,11 @@ def _stitches(design: Design) -> Iterable[str]:
     step = -(-design.stitches // _MOST_POINTS) or 1
     step += step % 2 == 0  # an even step would keep only one side of a satin
     yield '<g fill="none" stroke-linejoin="round" stroke-linecap="round">'
-    for index, block in enumerate(b for b in design.blocks if len(b.points)):
-        given = block.thread.colour or ""
-        colour = given if _HEX.fullmatch(given) else _THREADS[index % len(_THREADS)]
+    for block in (b for b in design.blocks if len(b.points)):
+        colour = thread_colour(block)
         path = _block_path(block, step)
-        if _luminance(colour) > _FAINT:
-            yield f'<path stroke="{_FAINT_LINE}" stroke-width="{1.6 * _THREAD_MM:.2f}" d="{path}"/>'
+        if is_faint(colour):
+            yield f'<path stroke="{FAINT_LINE}" stroke-width="{1.6 * _THREAD_MM:.2f}" d="{path}"/>'
         yield f'<path stroke="{colour}" stroke-width="{_THREAD_MM}" d="{path}"/>'
     yield "</g>"
 
@@ -144,6 +143,17 @@ def _block_path(block: Block, step: int) -> str:
     ends = sorted({0, *starts.tolist(), len(block.points)})
     runs = (block.points[first:last:step].tolist() for first, last in pairwise(ends))
     return "".join("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in run) for run in runs)
+
+
+def thread_colour(block: Block) -> str:
+    """The colour that a block is drawn in: its thread's, or one of our own where the file names none."""
+    given = block.thread.colour or ""
+    return given if _HEX.fullmatch(given) else _THREADS[(block.number - 1) % len(_THREADS)]
+
+
+def is_faint(colour: str) -> bool:
+    """Whether a thread hardly shows on the ground, so that a darker line is needed below it."""
+    return _luminance(colour) > _FAINT
 
 
 def _luminance(colour: str) -> float:

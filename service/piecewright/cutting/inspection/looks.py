@@ -25,7 +25,6 @@ class Look:
     words: str
 
 
-INK: Final = "#1d2230"
 PALE: Final = "#b9b3a6"
 GROUND: Final = "#f6f3ec"
 TINT: Final = "#ffdf9e"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -15,11 +14,10 @@ from svgwrite.pattern import Pattern
 from svgwrite.shapes import Circle, Rect
 from svgwrite.text import Text
 
-from piecewright.cutting.inspection.looks import INK
+from piecewright.cutting.drawing import INK
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
-    from piecewright.cutting.design import Block
     from piecewright.cutting.geometry import BoolArray, FloatArray, Region
 
 __all__ = [
@@ -36,12 +34,7 @@ __all__ = [
     "paragraph",
     "ring_path",
     "stitches",
-    "thread_colour",
 ]
-
-_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
-_THREADS: Final = ("#3f6f8f", "#a4552f", "#4d7a46", "#7b5a8c", "#9a7a1f", "#9c4a64", "#3d7f7a", "#6b6256")
-"""For files without colours: told apart by darkness too."""
 
 _LETTER_WIDTH: Final = 0.5
 """Of the font's size, on average in a sans-serif."""
@@ -123,6 +116,7 @@ def stitches(points: FloatArray, breaks: BoolArray, most: int) -> str:
         most: Points are left out evenly beyond this many.
     """
     step = max(1, -(-len(points) // most))
+    step += step % 2 == 0  # an even step would keep only one side of a satin
     bounds = np.flatnonzero(breaks).tolist()
     parts = []
     for first, last in zip([0, *bounds], [*bounds, len(points)], strict=True):
@@ -146,9 +140,3 @@ def line(data: str, colour: str, width: float, dashes: str = "") -> Path:
     if dashes:
         path["stroke-dasharray"] = dashes
     return path
-
-
-def thread_colour(block: Block) -> str:
-    """The thread's colour, or one of our own where the file names none."""
-    colour = block.thread.colour or ""
-    return colour if _HEX.fullmatch(colour) else _THREADS[(block.number - 1) % len(_THREADS)]

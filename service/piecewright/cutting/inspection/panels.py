@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from piecewright.cutting.drawing import INK, thread_colour
 from piecewright.cutting.inspection import page as on_page
-from piecewright.cutting.inspection.looks import GROUND, INK, PALE, look_of
+from piecewright.cutting.inspection.looks import GROUND, PALE, look_of
 from piecewright.cutting.inspection.page import Circle, Group, Rect, label, line, paragraph
 from piecewright.cutting.inspection.rows import table
 from piecewright.cutting.inspection.text import row_words
@@ -105,7 +106,7 @@ def _number(block: Block, side: float) -> Group:
     wide = 3.2 + 2.2 * len(text)
     group.add(Rect((0, 0), (wide, 5.6), fill=INK))
     group.add(label(text, wide / 2, 4.2, 4, fill="#ffffff", text_anchor="middle", font_weight="700"))
-    group.add(Circle((side - 4, 4), 2.4, fill=on_page.thread_colour(block), stroke=INK, stroke_width="0.2"))
+    group.add(Circle((side - 4, 4), 2.4, fill=thread_colour(block), stroke=INK, stroke_width="0.2"))
     return group
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING, Final
 
+from piecewright.cutting.drawing import FAINT_LINE, INK, is_faint, thread_colour
 from piecewright.cutting.geometry import difference, largest, roomiest_point
 from piecewright.cutting.inspection import page as on_page
-from piecewright.cutting.inspection.looks import BASE_TINT, GROUND, INK, LEGEND, LOOKS, PALE, TINT
+from piecewright.cutting.inspection.looks import BASE_TINT, GROUND, LEGEND, LOOKS, PALE, TINT
 from piecewright.cutting.inspection.page import Circle, Group, Path, Pattern, Rect, label, line, paragraph
 from piecewright.cutting.inspection.panels import MOST, panels
 from piecewright.cutting.inspection.text import NOT_RIGHT, as_rules, headline, piece_words
@@ -37,9 +38,6 @@ _MAIN_POINTS: Final = 60_000
 
 _NOTES: Final = 12
 """Findings told on the page."""
-
-_FAINT: Final = 1.7
-"""Least contrast of a thread against the ground; fainter ones get a dark line below them."""
 
 
 def picture(design: Design, understanding: Understanding, show: Show = "mm") -> bytes:
@@ -122,19 +120,13 @@ def _tint(piece: Piece, view: View) -> Path:
 def _in_thread(block: Block, view: View, most: int) -> Group:
     group = Group()
     data = on_page.stitches(view(block.points), block.cut_before | block.travel_before, most)
-    colour = on_page.thread_colour(block)
+    colour = thread_colour(block)
     if not data:
         return group
-    if _contrast(colour, GROUND) < _FAINT:
-        group.add(line(data, "#6e675a", 0.42))
+    if is_faint(colour):
+        group.add(line(data, FAINT_LINE, 0.42))
     group.add(line(data, colour, 0.24))
     return group
-
-
-def _contrast(one: str, other: str) -> float:
-    """Contrast ratio of two colours. Source: WCAG 2.2, definition of contrast ratio."""
-    dark, light = sorted((words.lightness(one), words.lightness(other)))
-    return (light + 0.05) / (dark + 0.05)
 
 
 def _badge(piece: Piece, view: View, others: Sequence[Region]) -> Group:
