@@ -64,7 +64,7 @@ class Evidence:
         redrawn: Share of the open lines of its block that are sewn again later as well.
         covered_before: Share of it along which a stitch with a width is sewn up to the end of its block.
         filled_before: Whether its inside was filled before or in its own block.
-        filled_after: Whether its inside is filled later.
+        filled_after: Whether its inside is filled later, before anything holds fabric on it.
         missing: Share of it that is not sewn.
         widest_gap_mm: Widest gap.
         bridged: Whether later passes go over the widest gap, or leave it too.
@@ -203,10 +203,17 @@ def _filled(
     """How much of the inside is filled up to the end of the ring's block, and after it."""
     other = np.ones(len(around.runs), dtype=np.bool_)
     other[[*ring.runs, *(f.run for f in followers)]] = False
+    # What is filled once something holds the fabric is a picture on it.
+    holding = [around.runs[f.run].block for f in followers if _holds(f, around.runs[f.run])]
+    after = (around.block > ring.block) & (around.block <= min(holding, default=int(around.block.max())))
     return (
         filled_share(around.threads, region, np.asarray(other & (around.block <= ring.block))),
-        filled_share(around.threads, region, np.asarray(other & (around.block > ring.block))),
+        filled_share(around.threads, region, np.asarray(other & after)),
     )
+
+
+def _holds(follower: Follower, run: Run) -> bool:
+    return run.stitch is not Stitch.SATIN and follower.coverage > COVERS_HALF
 
 
 def _tangled(ring: Ring, region: Region) -> float:
