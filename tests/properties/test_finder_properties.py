@@ -1,4 +1,4 @@
-"""Turning, mirroring and moving a design turns, mirrors and moves its pieces; nonsense ends in bounded time."""
+"""Turned, mirrored and moved designs give such pieces; nonsense ends in bounded time."""
 
 from __future__ import annotations
 
