@@ -45,7 +45,8 @@ def divided(line: Line, length: float, division: Division) -> FloatArray:
 def _adapted(line: Line, first: float, last: float, length: float) -> float:
     """The length at which a stitch on this span's mean bend leaves the curve by no more than is allowed."""
     normals = line.normals(np.linspace(first + 0.5, max(last - 0.5, first + 0.6), 40))
-    turn = np.abs(np.arcsin(np.clip(np.cross(normals[:-1], normals[1:]), -1, 1))).sum()
+    a, b = normals[:-1], normals[1:]
+    turn = np.abs(np.arcsin(np.clip(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], -1, 1))).sum()
     radius = (last - first) / max(float(turn), 1e-3)
     return float(np.clip(np.sqrt(8 * radius * CHORD_MM), min(1.0, length), length))
 

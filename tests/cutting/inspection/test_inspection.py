@@ -110,7 +110,7 @@ def test_hostile_names_stay_text() -> None:
     inspection.text.encode()
 
 
-KNOWN = {"svg", "title", "defs", "g", "rect", "path", "circle", "text", "pattern"}
+KNOWN = {"svg", "title", "defs", "g", "rect", "path", "circle", "text", "pattern", "use"}
 
 
 def test_the_picture_is_the_same_every_time() -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from svgwrite import Drawing
-from svgwrite.container import Group
+from svgwrite.container import Defs, Group, Use
 from svgwrite.path import Path
 from svgwrite.pattern import Pattern
 from svgwrite.shapes import Circle, Rect
@@ -22,10 +22,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Circle",
+    "Defs",
     "Group",
     "Path",
     "Pattern",
     "Rect",
+    "Use",
     "View",
     "blank",
     "fitted",

@@ -9,7 +9,7 @@ import numpy as np
 from piecewright.cutting.drawing import INK, thread_colour
 from piecewright.cutting.inspection import page as on_page
 from piecewright.cutting.inspection.looks import GROUND, PALE, look_of
-from piecewright.cutting.inspection.page import Circle, Group, Rect, label, line, paragraph
+from piecewright.cutting.inspection.page import Circle, Defs, Group, Rect, Use, label, line, paragraph
 from piecewright.cutting.inspection.rows import table
 from piecewright.cutting.inspection.text import row_words
 from piecewright.cutting.sheet import words
@@ -57,13 +57,17 @@ def panels(
     rows = table(design, understanding)
     side = (width - _GAP * (IN_A_ROW - 1)) / IN_A_ROW
     view = on_page.fitted(design.bounds_mm, (2, 2), side - 4, side - 4)
-    ghost = line(_ghost(design, view), PALE, 0.12)
+    ghost = line(_ghost(design, view) or "M0 0", PALE, 0.12)
+    ghost["id"] = "whole"
+    once = Defs()
+    once.add(ghost)
+    group.add(once)
     for index, block in enumerate(sewn[:MOST]):
         x = corner[0] + index % IN_A_ROW * (side + _GAP)
         y = corner[1] + index // IN_A_ROW * (side + _CAPTION)
         one = Group(transform=f"translate({x:.2f} {y:.2f})")
         one.add(Rect((0, 0), (side, side), fill=GROUND, stroke=PALE, stroke_width="0.2"))
-        one.add(ghost)
+        one.add(Use("#whole"))
         one.add(_stitched(block, understanding, view))
         one.add(_number(block, side))
         one.add(_caption([row for row in rows if row.block == block.number], side, show))
