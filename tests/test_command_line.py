@@ -73,3 +73,28 @@ def test_inspect_says_what_is_wrong_with_a_file(tmp_path: Path, capsys: pytest.C
     (tmp_path / "x.pes").write_bytes(b"no design")
     assert main(["inspect", str(tmp_path / "x.pes"), *DEMO]) == REFUSED
     assert "piecewright: " in capsys.readouterr().err
+
+
+def test_redo_puts_an_original_back_and_status_shows_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    at = [*DEMO, "--root", str(tmp_path)]
+    (tmp_path / "inbox").mkdir()
+    original = TOP / "sample_inbox" / "sprig.dst"
+    (tmp_path / "inbox" / "sprig.dst").write_bytes(original.read_bytes())
+    assert main(["once", *at, "--json"]) == OK
+    (outcome,) = json.loads(capsys.readouterr().out)
+    assert main(["redo", outcome["job"], *at]) == OK
+    assert "In the inbox again: " in capsys.readouterr().out
+    assert (tmp_path / "inbox" / "sprig.dst").read_bytes() == original.read_bytes()
+    assert main(["status", *at]) == OK
+    said = capsys.readouterr().out
+    assert "1 in the inbox, 0 in work." in said
+    assert outcome["job"] in said
+    assert main(["status", *at, "--json"]) == OK
+    assert json.loads(capsys.readouterr().out)["inbox"] == 1
+
+
+def test_redo_of_an_unknown_job_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["redo", "no-such-job", *DEMO, "--root", str(tmp_path)]) == REFUSED
+    assert "no-such-job" in capsys.readouterr().err

@@ -68,6 +68,31 @@ def _once(options: argparse.Namespace) -> int:
     return OK if all(outcome.status != "refused" for outcome in outcomes) else REFUSED
 
 
+def _status(options: argparse.Namespace) -> int:
+    """Show the inbox, the jobs in work and the latest ones."""
+    from piecewright.daemon.status import status  # noqa: PLC0415 - only what a command needs is imported
+
+    seen = status(_rulebook(options))
+    if options.json:
+        _write_json(seen.as_json())
+    else:
+        _say("\n".join(seen.lines()))
+    return OK
+
+
+def _redo(options: argparse.Namespace) -> int:
+    """Put a job's original back in the inbox, to be cut by today's rules; the job itself stays."""
+    from piecewright.daemon.outcome import printable  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon.redo import redo  # noqa: PLC0415 - likewise
+
+    entries = [printable(str(path)) for path in redo(_rulebook(options), options.job)]
+    if options.json:
+        _write_json(entries)
+    else:
+        _say("\n".join(f"In the inbox again: {entry}" for entry in entries))
+    return OK
+
+
 def _inspect(options: argparse.Namespace) -> int:
     """Show what is understood of one design, as a table and as a picture."""
     from piecewright.daemon import trial  # noqa: PLC0415 - only what a command needs is imported
@@ -157,6 +182,8 @@ def _parser() -> argparse.ArgumentParser:
     inspect = command("inspect", _inspect)
     inspect.add_argument("file", type=Path, metavar="FILE")
     inspect.add_argument("--picture", type=Path, metavar="FILE.svg", help="also draw it")
+    command("status", _status)
+    command("redo", _redo).add_argument("job", metavar="JOB", help="its id, or its folder in the outbox")
     library = command("library", _library)
     library.add_argument("folder", type=Path, metavar="FOLDER")
     library.add_argument("--into", type=Path, metavar="DIR", help="where results go; FOLDER-cut if left out")
