@@ -216,3 +216,18 @@ def test_a_patch_is_named_by_its_shorter_side_first_as_in_the_list_of_fabric() -
 
 def test_an_order_keeps_the_shapes_of_each_design_apart() -> None:
     assert [(row.piece, row.count) for row in rows(order())] == [("1A", 4), ("1C", 2), ("2A", 4), ("2C", 2)]
+
+
+def test_an_offset_inside_the_line_says_so_and_small_shares_are_not_rounded_away() -> None:
+    def told(offset_mm: float, share: float) -> tuple[str, str]:
+        case = herb_bed()
+        first = case.report.pieces[0]
+        assert first.edge is not None
+        edge = first.edge.model_copy(update={"uncovered_share": share})
+        changed = with_pieces(case, {"A": {"offset_mm": offset_mm, "edge": edge}})
+        row = edges.rows(changed.report, changed.rules)[0]
+        return row.offset, row.cover
+
+    assert told(-0.5, 0.01) == ("0.5 mm inside it", "0.4 mm; 1% has no cover")
+    assert told(0.0, 0.0) == ("0 mm", "0.4 mm")
+    assert told(0.3, 0.0099) == ("0.3 mm", "0.4 mm; under 1% has no cover")
