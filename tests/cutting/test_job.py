@@ -102,7 +102,7 @@ def test_an_order_pools_its_designs_and_names_each() -> None:
 
 
 def test_one_unreadable_design_of_an_order_does_not_hold_up_the_rest() -> None:
-    report = cut([sample("hearts.exp"), Source(name="x.dst", data=b"")], rules(), job="j").report
+    report = cut([sample("patch-ring.jef"), Source(name="x.dst", data=b"")], rules(), job="j").report
     assert report.status == "cut"
     assert report.findings[0].code == "unreadable-design"
     assert report.findings[0].message.startswith("x.dst was left out.")
