@@ -2,8 +2,8 @@
 
 Coordinates: the data sets of the EURO special interest group on cutting and packing (ESICUP), typed from
 the JSON files of the open collision detection engine jagua-rs (folder ``assets``: fu, shapes0, shirts,
-marques). Origin of the sets: FU, Fujita, Akagi and Hirokawa 1993; SHAPES0, Oliveira and Ferreira 1993;
-SHIRTS, Dowsland, Dowsland and Bennell 1998; MARQUES, Marques, Bispo and Sentieiro 1991.
+marques). Origin of the sets: FU, Fujita, Akagi and Hirokawa 1993; SHIRTS, Dowsland, Dowsland and Bennell
+1998; from memory SHAPES0, Oliveira and Ferreira 1993, and MARQUES, Marques, Bispo and Sentieiro 1991.
 
 Best densities: Gardeyn, Vanden Berghe and Wauters, An open-source heuristic to reboot 2D nesting research,
 2025 (arXiv:2509.13329), Table 3: the best of a hundred runs of 20 minutes each on three threads.

@@ -26,7 +26,7 @@ COUNTS = {"FU": 12, "SHAPES0": 43, "SHIRTS": 99, "MARQUES": 24}
 
 @pytest.mark.parametrize("instance", PUBLISHED, ids=lambda one: one.name)
 def test_the_instances_have_the_published_numbers_of_pieces(instance: Published) -> None:
-    # Sizes as in Table 3 of Sato, Martins, Gomes and Tsuzuki 2019, and their areas.
+    # So that no piece was lost in typing: numbers as the sets say, areas by the surveyor's formula.
     assert sum(copies for _, copies in instance.pieces) == COUNTS[instance.name]
     assert instance.area == pytest.approx(AREAS[instance.name])
 
