@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -98,3 +101,17 @@ def test_redo_puts_an_original_back_and_status_shows_it(
 def test_redo_of_an_unknown_job_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["redo", "no-such-job", *DEMO, "--root", str(tmp_path)]) == REFUSED
     assert "no-such-job" in capsys.readouterr().err
+
+
+def test_a_reader_that_goes_away_does_not_hold_up_the_jobs(tmp_path: Path) -> None:
+    (tmp_path / "inbox").mkdir()
+    for number in range(3):
+        (tmp_path / "inbox" / f"{number}.dst").write_bytes(b"")
+    words = [sys.executable, "-m", "piecewright", "once", *DEMO, "--root", str(tmp_path)]
+    with subprocess.Popen(
+        words, stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(TOP / "service")}
+    ) as command:
+        assert command.stdout is not None
+        command.stdout.close()
+        assert command.wait(60) == REFUSED
+    assert len(list((tmp_path / "failed").iterdir())) == 3

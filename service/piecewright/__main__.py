@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -204,7 +205,12 @@ def _ignore(outcome: Outcome) -> None:
 
 
 def _say(line: str) -> None:
-    sys.stdout.write(line + "\n")
+    """Print a line; a reader that has gone away (``| head``) must not hold up the jobs."""
+    try:
+        sys.stdout.write(line + "\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _write_json(value: object) -> None:
