@@ -27,7 +27,8 @@ CUT = np.full((1, 2), np.inf)
 def circle(radius: float, centre: tuple[float, float] = (0.0, 0.0), start_deg: float = 0.0) -> FloatArray:
     """A closed circle."""
     angle = np.radians(start_deg) + np.linspace(0, 2 * np.pi, max(int(radius * 40), 60))
-    return np.column_stack([np.cos(angle), np.sin(angle)]) * radius + np.array(centre)
+    points = np.column_stack([np.cos(angle), np.sin(angle)]) * radius + np.array(centre)
+    return np.asarray(points, dtype=np.float64)
 
 
 def polygon(*corners: tuple[float, float]) -> FloatArray:
@@ -152,7 +153,7 @@ def disc_fill(radius: float, centre: tuple[float, float] = (0.0, 0.0), row: floa
         along = np.linspace(-half, half, max(int(2 * half / 3.5), 1) + 1)
         points = np.column_stack([along, np.full(len(along), level)])
         rows.append(points[::-1] if number % 2 else points)
-    return np.vstack(rows) + np.array(centre)
+    return np.asarray(np.vstack(rows) + np.array(centre), dtype=np.float64)
 
 
 def meander(x: float, y: float, width: float, height: float, row: float = 6.0) -> FloatArray:
@@ -200,7 +201,7 @@ def design(*blocks: FloatArray | Sequence[FloatArray], threads: Sequence[Thread]
         name="sewn.dst",
         format="DST",
         blocks=tuple(
-            _block(number, block if isinstance(block, (list, tuple)) else [block], named[number - 1])
+            _block(number, [block] if isinstance(block, np.ndarray) else block, named[number - 1])
             for number, block in enumerate(blocks, 1)
         ),
     )
@@ -223,7 +224,7 @@ def _block(number: int, parts: Sequence[FloatArray], thread: Thread) -> Block:
     return Block(
         number=number,
         thread=thread,
-        points=_frozen(np.round(np.vstack(points), 1)),
+        points=_frozen(np.asarray(np.round(np.vstack(points), 1), dtype=np.float64)),
         cut_before=_frozen_flags(np.concatenate(cut)),
         travel_before=_frozen_flags(np.concatenate(travel)),
     )

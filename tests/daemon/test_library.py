@@ -189,5 +189,5 @@ def test_a_cluster_finishes_the_library_although_a_worker_is_killed_midway(
 def wait_for_workers(address: str, count: int) -> None:
     from distributed import Client  # noqa: PLC0415 - heavy, and only this test needs it
 
-    with Client(address, set_as_default=False) as client:
+    with Client(address, set_as_default=False) as client:  # type: ignore[no-untyped-call]  # dask is untyped
         client.wait_for_workers(count, timeout=60)

@@ -22,6 +22,7 @@ import pytest
 import resvg_py
 from ezdxf import bbox, filemanagement
 from ezdxf import path as dxf_path
+from ezdxf.entities.lwpolyline import LWPolyline
 from PIL import Image
 from svgelements import SVG
 from svgelements import Path as SvgPath
@@ -135,7 +136,9 @@ def test_the_dxf_reader_finds_nothing_to_mend_and_reads_millimetres() -> None:
     assert not audit.fixes
     assert (drawing.header["$INSUNITS"], drawing.header["$MEASUREMENT"]) == (4, 1)
     assert {entity.dxf.layer for entity in drawing.modelspace()} == {"cut moss", "cut rust"}
-    assert all(entity.dxftype() == "LWPOLYLINE" and entity.closed for entity in drawing.modelspace())
+    entities = list(drawing.modelspace())
+    assert entities
+    assert all(isinstance(entity, LWPolyline) and entity.closed for entity in entities)
 
 
 def test_the_dxf_reader_measures_the_areas_and_the_place_computed_by_hand() -> None:

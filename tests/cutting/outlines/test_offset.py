@@ -16,7 +16,9 @@ from tests.cutting.outlines.pieces_by_hand import Bench, rules
 
 
 def line(curve: FloatArray, *holes: FloatArray) -> Line:
-    return line_of(Bench().add(sewing.run(curve), holes=[sewing.run(hole) for hole in holes]))
+    drawn = line_of(Bench().add(sewing.run(curve), holes=[sewing.run(hole) for hole in holes]))
+    assert drawn is not None
+    return drawn
 
 
 SQUARE = sewing.rectangle(0, 0, 40, 40)

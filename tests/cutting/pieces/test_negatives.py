@@ -11,7 +11,7 @@ from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import understood
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from piecewright.cutting.geometry import FloatArray
 
@@ -31,7 +31,7 @@ def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArra
     return [part for curve in curves for part in (manner(curve), sew.CUT)]
 
 
-NEGATIVES: Final = {
+NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     "a line drawing sewn twice in one block": [
         np.vstack([sew.run(CIRCLE), sew.run(CIRCLE)]),
         sew.fill(60, 0, 20, 20),
