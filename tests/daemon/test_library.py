@@ -38,14 +38,14 @@ def rules() -> Rulebook:
 def shelf(tmp_path: Path) -> Path:
     """Designs in folders.
 
-    shelf/plain.exp           two hearts
+    shelf/hearts.exp          two hearts
     shelf/plain.txt           no design
     shelf/deep/down/wren.xxx  two pieces
     shelf/deep/bad.dst        empty
     """
     folder = tmp_path / "shelf"
     (folder / "deep" / "down").mkdir(parents=True)
-    shutil.copy(SAMPLES / "hearts.exp", folder / "plain.exp")
+    shutil.copy(SAMPLES / "hearts.exp", folder / "hearts.exp")
     (folder / "plain.txt").write_text("no design", encoding="utf-8")
     shutil.copy(SAMPLES / "wren.xxx", folder / "deep" / "down")
     (folder / "deep" / "bad.dst").touch()
@@ -66,7 +66,7 @@ def test_every_design_gets_a_folder_of_its_own_with_a_report(shelf: Path, rules:
     assert dict(summary.by_status) == {"cut": 2, "refused": 1}
     into = shelf.with_name("results")
     reports = {p.parent.relative_to(into).as_posix(): p for p in into.rglob("report.json")}
-    assert sorted(reports) == ["deep/bad.dst", "deep/down/wren.xxx", "plain.exp"]
+    assert sorted(reports) == ["deep/bad.dst", "deep/down/wren.xxx", "hearts.exp"]
     for path in reports.values():
         Report.model_validate_json(path.read_bytes())
     assert not (into / ".in-work").exists()

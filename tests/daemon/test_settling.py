@@ -142,8 +142,8 @@ def test_a_folder_with_a_file_still_being_copied_waits_and_says_for_which(shop: 
         assert _claimed(shop) == ["folder"]
 
 
-def test_a_tree_moved_in_at_once_is_claimed_after_ten_quiet_seconds(shop: Shop, tmp_path: Path) -> None:
-    tree = tmp_path / "folder of old things"
+def test_a_tree_moved_in_at_once_is_claimed_after_ten_quiet_seconds(shop: Shop) -> None:
+    tree = shop.folders.root.parent / "folder of old things"
     (tree / "inner").mkdir(parents=True)
     (tree / "inner" / "a.dst").write_bytes(b"a")
     with shop.session() as session:
@@ -186,10 +186,10 @@ def test_a_calendar_set_back_to_a_time_already_used_gives_new_job_ids(shop: Shop
     assert len(shop.published()) == 3
 
 
-def test_five_thousand_files_at_once_are_all_found_by_the_next_sweep(shop: Shop, tmp_path: Path) -> None:
+def test_five_thousand_files_at_once_are_all_found_by_the_next_sweep(shop: Shop) -> None:
     for number in range(2500):
         shop.drop(f"copied-{number}.txt")
-    moved = tmp_path / "moved"
+    moved = shop.folders.root.parent / "moved"
     moved.mkdir()
     for number in range(2500):
         (moved / f"moved-{number}.txt").write_bytes(b"x")
