@@ -1,6 +1,6 @@
 """The daemon's figures, every row, in one command.
 
-    python -m tests.benchmarks.daemon [--root DIR]
+    python -m tests.benchmarks.daemon [--root DIR] [--only FIGURE]
 
 Times are those of this machine and of what else it does just now; counts and ratios are not. ``--root``
 names a folder on the drive to be measured, else a temporary one in memory is used.
@@ -63,14 +63,13 @@ def main() -> int:
     """Print the table; 1 if a figure is missed."""
     arguments = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     arguments.add_argument("--root", type=Path)
-    arguments.add_argument(
-        "figures", nargs="*", choices=[measure.__name__ for measure in MEASURES], default=[]
-    )
+    names = [measure.__name__ for measure in MEASURES]
+    arguments.add_argument("--only", choices=names, action="append", help="one figure; may be repeated")
     options = arguments.parse_args()
     place: Path | None = options.root
     structlog.configure(wrapper_class=structlog.make_filtering_bound_logger("critical"))
     missed = 0
-    chosen = [measure for measure in MEASURES if not options.figures or measure.__name__ in options.figures]
+    chosen = [measure for measure in MEASURES if not options.only or measure.__name__ in options.only]
     for measure in chosen:
         with _folder(place) as folder:
             for row in measure(folder):
