@@ -1,4 +1,4 @@
-"""Every measurement in one command, an hour on two cores: ``python -m tests.benchmarks [NAME ...]``."""
+"""Every measurement in one command: ``python -m tests.benchmarks [NAME ...]``."""
 
 from __future__ import annotations
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from piecewright.cutting.report import Report
+from piecewright.daemon.folders import RootInUse, held
 from piecewright.daemon.library import Summary, executor_for, plan, work_through
 from piecewright.daemon.library.run import RECORD, NoCluster
 from piecewright.daemon.rulebook import Rulebook, load
@@ -103,6 +104,14 @@ def test_a_run_that_was_cut_short_goes_on(shelf: Path, rules: Rulebook) -> None:
     again = run(shelf, rules)
     assert again.done_before == 1
     assert again.designs == 3
+
+
+def test_a_second_run_into_the_same_results_is_refused(shelf: Path, rules: Rulebook) -> None:
+    into = shelf.with_name("results")
+    into.mkdir()
+    with held(into), pytest.raises(RootInUse, match="Another Piecewright works on"):
+        run(shelf, rules)
+    assert run(shelf, rules).designs == 3
 
 
 def test_results_are_the_same_bytes_each_time(shelf: Path, rules: Rulebook) -> None:

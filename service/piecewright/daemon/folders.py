@@ -16,6 +16,7 @@ from piecewright.cutting.errors import PiecewrightError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from contextlib import AbstractContextManager
     from pathlib import Path
 
     from piecewright.daemon.rulebook import FolderRules
@@ -102,18 +103,23 @@ def identity(folder: Path) -> tuple[int, int] | None:
     return (status.st_dev, status.st_ino)
 
 
+def locked(folders: Folders) -> AbstractContextManager[None]:
+    """Hold the root of a service; see ``held``."""
+    return held(folders.root)
+
+
 @contextlib.contextmanager
-def locked(folders: Folders) -> Iterator[None]:
-    """Hold the root; the system lets go when the process ends, however it ends.
+def held(folder: Path) -> Iterator[None]:
+    """Hold a folder; the system lets go when the process ends, however it ends.
 
     Raises:
-        RootInUse: If another service holds it.
+        RootInUse: If another process holds it.
     """
-    handle = os.open(folders.root / _LOCK_NAME, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
+    handle = os.open(folder / _LOCK_NAME, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
     try:
         if not _take(handle):
-            message = f"Another Piecewright works on {folders.root}."
-            raise RootInUse(message, "Stop it first, or give this one another root.")
+            message = f"Another Piecewright works on {folder}."
+            raise RootInUse(message, "Stop it first, or give this one another folder.")
         yield
     finally:
         os.close(handle)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import re
 import textwrap
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import bounds
 from piecewright.cutting.inspection.rows import table
 from piecewright.cutting.passes import Role
+from piecewright.cutting.pieces.by_hand import lines_for_rules
 from piecewright.cutting.plaintext import plain
 from piecewright.cutting.sheet import words
 
@@ -152,25 +151,18 @@ def _block_words(numbers: Sequence[int], understanding: Understanding) -> str:
 def as_rules(design: Design, understanding: Understanding) -> str:
     """What was understood as lines for the rules of a product, to start from where it is wrong."""
     pieces = understanding.pieces
-    base = _blocks_of((p.placement for p in pieces if p.kind == "base"), understanding)
-    placement = _blocks_of((p.placement for p in pieces if p.kind == "applique"), understanding)
-    lines = ["passes:", "  by_hand:", f"    - files: {_pattern(design.name)}"]
-    lines.append(f"      placement: {placement}")
-    lines.append(f"      tack_down: {_with_role(Role.TACK_DOWN, understanding)}")
-    lines.append(f"      cover: {_with_role(Role.COVER, understanding)}")
-    if base:
-        lines.append(f"      base: {base}")
-    return "\n".join(lines)
-
-
-def _pattern(name: str) -> str:
-    """A file pattern, quoted for YAML, that matches this name and no other."""
-    return json.dumps(re.sub(r"([*?\[])", r"[\1]", plain(name)), ensure_ascii=False)
+    return lines_for_rules(
+        design.name,
+        placement=_blocks_of((p.placement for p in pieces if p.kind == "applique"), understanding),
+        tack_down=_with_role(Role.TACK_DOWN, understanding),
+        cover=_with_role(Role.COVER, understanding),
+        base=_blocks_of((p.placement for p in pieces if p.kind == "base"), understanding),
+    )
 
 
 def _blocks_of(passes: Iterable[Sequence[int]], understanding: Understanding) -> list[int]:
-    return sorted({understanding.passes[number - 1].block for numbers in passes for number in numbers})
+    return [understanding.passes[number - 1].block for numbers in passes for number in numbers]
 
 
 def _with_role(role: Role, understanding: Understanding) -> list[int]:
-    return sorted({one.block for one in understanding.passes if one.role is role})
+    return [one.block for one in understanding.passes if one.role is role]

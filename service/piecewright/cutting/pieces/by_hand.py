@@ -5,10 +5,13 @@ Terms: a rule is *for* a design if its file pattern matches the design's name.
 
 from __future__ import annotations
 
+import json
+import re
 from fnmatch import fnmatch
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.passes import Role
+from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -31,15 +34,29 @@ def role_by_hand(block: int, rule: BlocksByHand | None) -> Role | None:
 
 
 def lines_for_rules(
-    name: str, placement: int, tack_down: Iterable[int], cover: Iterable[int], *, base: bool = False
+    name: str,
+    *,
+    placement: Iterable[int] = (),
+    tack_down: Iterable[int] = (),
+    cover: Iterable[int] = (),
+    base: Iterable[int] = (),
 ) -> str:
-    """The lines that somebody can paste into the rules of a product, to have a line cut."""
-    lines = ["passes:", "  by_hand:", f'    - files: "{name}"']
-    lines.append(f"      placement: [{'' if base else placement}]")
-    if base:
-        lines.append(f"      base: [{placement}]")
-    for key, blocks in (("tack_down", tack_down), ("cover", cover)):
-        numbers = sorted(set(blocks))
-        if numbers:
-            lines.append(f"      {key}: {numbers}")
+    """Block numbers as lines that somebody can paste into the rules of a product.
+
+    Args:
+        name: Of the design; as a pattern it is made to match this name and no other.
+        placement: Blocks, in any order and more than once, as are the others.
+        tack_down: Blocks.
+        cover: Blocks.
+        base: Blocks; the line is left out if there are none.
+    """
+    lines = ["passes:", "  by_hand:", f"    - files: {_pattern(name)}"]
+    named = {"placement": placement, "tack_down": tack_down, "cover": cover, "base": base}
+    numbers = {key: sorted(set(blocks)) for key, blocks in named.items()}
+    lines += [f"      {key}: {found}" for key, found in numbers.items() if found or key != "base"]
     return "\n".join(lines)
+
+
+def _pattern(name: str) -> str:
+    """A file pattern, quoted for YAML, that matches this name and no other."""
+    return json.dumps(re.sub(r"([*?\[])", r"[\1]", plain(name)), ensure_ascii=False)

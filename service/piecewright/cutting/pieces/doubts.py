@@ -35,10 +35,10 @@ def _unsure(piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules
     block = group.outer.ring.block
     pasted = lines_for_rules(
         name,
-        block,
-        (passes[number - 1].block for number in piece.tack_down),
-        (passes[number - 1].block for number in piece.cover),
-        base=piece.kind == "base",
+        placement=() if piece.kind == "base" else (block,),
+        tack_down=(passes[number - 1].block for number in piece.tack_down),
+        cover=(passes[number - 1].block for number in piece.cover),
+        base=(block,) if piece.kind == "base" else (),
     )
     return Finding(
         code="unsure-piece",

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.cutting.errors import PiecewrightError
+from piecewright.daemon.folders import held
 from piecewright.daemon.library.task import SCRATCH, Result, Task, work_on
 from piecewright.daemon.outcome import Outcome
 
@@ -111,8 +112,18 @@ def work_through(
         executor: See ``executor_for``.
         slots: How many tasks it works on at once.
         progress: Told of each outcome, earlier ones first.
+
+    Raises:
+        RootInUse: If another run works on the same results: it would clear away what this one has in work.
     """
     into.mkdir(parents=True, exist_ok=True)
+    with held(into):
+        return _work_through(tasks, into, executor, slots, progress)
+
+
+def _work_through(
+    tasks: Iterable[Task], into: Path, executor: Executor, slots: int, progress: Callable[[Outcome], None]
+) -> Summary:
     shutil.rmtree(into / SCRATCH, ignore_errors=True)
     tally = _Tally(progress)
     known = _read_record(into / RECORD)
