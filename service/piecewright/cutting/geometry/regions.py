@@ -8,6 +8,7 @@ regions, largest first, exteriors clockwise on the page (y down) and holes the o
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -38,6 +39,12 @@ _CORRIDOR_SEGMENTS: Final = 8
 
 SWEEP: Final = 40
 """Stitches taken together: so few that a band seldom crosses itself, so many that it stays quick."""
+
+_POLYGONS: Final[WeakKeyDictionary[Region, BaseGeometry]] = WeakKeyDictionary()
+"""The engine's form of each region for as long as the region lives: most are asked about many times."""
+
+_EDGES: Final[WeakKeyDictionary[Region, shapely.STRtree]] = WeakKeyDictionary()
+"""The same for the edges of a region, sorted for finding the nearest."""
 
 Area: TypeAlias = Region | CurvedRegion | tuple[Region, ...]
 Joins = Literal["round", "mitre", "bevel"]
@@ -97,9 +104,12 @@ def stays_near(ring: FloatArray, other: FloatArray, distance_mm: float) -> bool:
 
 def contains_points(region: Area, points: FloatArray) -> BoolArray:
     """Which of the points (n, 2) lie inside or on the edge, (n,)."""
-    polygon = _polygon(region)
-    shapely.prepare(polygon)
-    return np.asarray(shapely.intersects_xy(polygon, points[:, 0], points[:, 1]), dtype=np.bool_)
+    inside = np.zeros(len(points), dtype=np.bool_)
+    for part in _parts(region):
+        polygon = _polygon(part)
+        shapely.prepare(polygon)
+        inside |= shapely.intersects_xy(polygon, points[:, 0], points[:, 1])
+    return inside
 
 
 def intersects(one: Area, other: Area) -> bool:
@@ -112,17 +122,13 @@ def distances_to_edge(region: Area, points: FloatArray) -> FloatArray:
 
     Without an edge every point is infinitely far outside.
     """
-    polygon = _polygon(region)
-    rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(shapely.get_parts(polygon))]
-    if not rings or len(points) == 0:
+    if len(points) == 0:
+        return np.zeros(0)
+    tree = _edges(region)
+    if len(tree) == 0:
         return np.full(len(points), -np.inf)
-    starts, ends = (np.concatenate([ring[part] for ring in rings]) for part in (np.s_[:-1], np.s_[1:]))
-    edges = shapely.linestrings(np.stack([starts, ends], axis=1))
-    tree = shapely.STRtree(np.asarray(edges, dtype=np.object_))
     _, size = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
-    shapely.prepare(polygon)
-    inside = shapely.intersects_xy(polygon, points[:, 0], points[:, 1])
-    return np.where(inside, size, -size)
+    return np.where(contains_points(region, points), size, -size)
 
 
 def nearest_points(one: Area, other: Area) -> FloatArray:
@@ -273,11 +279,45 @@ def _plain(region: Region | CurvedRegion) -> Region:
 def _polygon(region: Area) -> BaseGeometry:
     """The area for the engine, repaired where its rings cross themselves."""
     if isinstance(region, tuple):
-        return shapely.union_all([_polygon(part) for part in region])
-    plain = _plain(region)
-    if len(plain.exterior) < 3:  # noqa: PLR2004 - no area without a triangle
+        return (
+            shapely.union_all([_polygon(part) for part in region])
+            if len(region) != 1
+            else _polygon(region[0])
+        )
+    if isinstance(region, CurvedRegion):
+        return _drawn(_plain(region))
+    if region not in _POLYGONS:
+        _POLYGONS[region] = _drawn(region)
+    return _POLYGONS[region]
+
+
+def _drawn(region: Region) -> BaseGeometry:
+    """A region for the engine."""
+    if len(region.exterior) < 3:  # noqa: PLR2004 - no area without a triangle
         return shapely.Polygon()
-    return _sound(shapely.Polygon(plain.exterior, [hole for hole in plain.holes if len(hole) > 2]))  # noqa: PLR2004
+    return _sound(shapely.Polygon(region.exterior, [hole for hole in region.holes if len(hole) > 2]))  # noqa: PLR2004
+
+
+def _edges(region: Area) -> shapely.STRtree:
+    """The edges of an area, sorted for finding the nearest."""
+    if not isinstance(region, Region):
+        return (
+            _edges(region[0]) if isinstance(region, tuple) and len(region) == 1 else _sorted(_polygon(region))
+        )
+    if region not in _EDGES:
+        _EDGES[region] = _sorted(_polygon(region))
+    return _EDGES[region]
+
+
+def _sorted(geometry: BaseGeometry) -> shapely.STRtree:
+    """Every edge of some polygons in a tree."""
+    coordinates, ring = shapely.get_coordinates(
+        shapely.get_rings(shapely.get_parts(geometry)), return_index=True
+    )
+    joined = np.flatnonzero(ring[1:] == ring[:-1])
+    ends = np.stack([coordinates[joined], coordinates[joined + 1]], axis=1).reshape(-1, 2)
+    edges = shapely.linestrings(ends, indices=np.repeat(np.arange(len(joined)), 2))
+    return shapely.STRtree(np.asarray(edges, dtype=np.object_))
 
 
 def _sound(polygon: shapely.Polygon) -> BaseGeometry:
@@ -305,4 +345,6 @@ def _region(polygon: shapely.Polygon) -> Region:
     """One polygon, exterior clockwise on the page (counter-clockwise in the engine's y up)."""
     rings = shapely.get_rings(shapely.orient_polygons(polygon, exterior_cw=False))
     exterior, *holes = (frozen(shapely.get_coordinates(ring)[:-1]) for ring in rings)
-    return Region(exterior=exterior, holes=tuple(holes))
+    region = Region(exterior=exterior, holes=tuple(holes))
+    _POLYGONS[region] = polygon
+    return region

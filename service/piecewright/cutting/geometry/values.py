@@ -20,7 +20,7 @@ def frozen(values: npt.ArrayLike) -> FloatArray:
     return array
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Region:
     """A part of the plane: one ring, less its holes.
 

@@ -6,7 +6,7 @@ a raw edge is out of sight: the piece's own cover, later pieces, and the covers 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -63,6 +63,27 @@ class Band:
     gap_mm: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Covers:
+    """What all covers of a design sweep.
+
+    Attributes:
+        bands: The bands of each pass that covers a piece, by the number of the pass.
+    """
+
+    bands: Mapping[int, tuple[Band, ...]]
+    _closed: dict[tuple[Band, ...], tuple[Region, ...]] = field(default_factory=dict)
+
+    def near(self, numbers: Iterable[int], box: Box) -> tuple[Region, ...]:
+        """What some passes cover near a box; the gap where a cover comes round to its start is none."""
+        near = tuple(band for number in numbers for band in self.bands[number] if _near(band.box, box))
+        if near and near not in self._closed:
+            regions = tuple(region for band in near for region in band.regions)
+            gap = max(band.gap_mm for band in near)
+            self._closed[near] = closed_up(regions, (gap + THREAD_MM) / 2)
+        return self._closed.get(near, ())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Roof:
     """What lies over one piece.
@@ -80,27 +101,27 @@ class Roof:
     everything: tuple[Region, ...]
 
 
-def bands_of(understanding: Understanding) -> dict[int, tuple[Band, ...]]:
-    """The bands of all passes that cover an appliqué piece, by the number of the pass."""
+def covers_of(understanding: Understanding) -> Covers:
+    """The covers of all pieces."""
     numbers = {number for piece in understanding.pieces for number in piece.cover}
-    return {number: tuple(map(_band, understanding.passes[number - 1].runs)) for number in sorted(numbers)}
+    return Covers(
+        {number: tuple(map(_band, understanding.passes[number - 1].runs)) for number in sorted(numbers)}
+    )
 
 
-def roof_over(
-    line: Region, piece: Piece, understanding: Understanding, bands: Mapping[int, tuple[Band, ...]]
-) -> Roof:
+def roof_over(line: Region, piece: Piece, understanding: Understanding, covers: Covers) -> Roof:
     """Gather what lies over a piece.
 
     Args:
         line: Its smooth line.
         piece: The piece.
         understanding: All pieces, in the order in which they are placed.
-        bands: From ``bands_of``.
+        covers: From ``covers_of``.
     """
     box = bounds(line)
     later = [other for other in _after(piece, understanding) if _near(bounds(other.line), box)]
-    cover = _near_bands(piece.cover, bands, box)
-    later_covers = tuple(region for other in later for region in _near_bands(other.cover, bands, box))
+    cover = covers.near(piece.cover, box)
+    later_covers = tuple(region for other in later for region in covers.near(other.cover, box))
     later_pieces = tuple(other.line for other in later)
     return Roof(
         cover=cover,
@@ -142,17 +163,6 @@ def _band(run: Run) -> Band:
     """What one run sweeps."""
     gap = min(max(run.spacing_mm, THREAD_MM), WIDEST_GAP_MM)
     return Band(swept(run.points), _box(run.points), gap)
-
-
-def _near_bands(
-    numbers: Iterable[int], bands: Mapping[int, tuple[Band, ...]], box: Box
-) -> tuple[Region, ...]:
-    """What some passes cover near a box; the gap where a cover comes round to its start is none."""
-    near = [band for number in numbers for band in bands[number] if _near(band.box, box)]
-    if not near:
-        return ()
-    regions = tuple(region for band in near for region in band.regions)
-    return closed_up(regions, (max(band.gap_mm for band in near) + THREAD_MM) / 2)
 
 
 def _box(points: FloatArray) -> Box:

@@ -184,9 +184,8 @@ def without_slits(region: Region) -> Region:
 
 def _sticks_out(points: FloatArray, line: Region, roof: Roof) -> FloatArray:
     """How far bare points stick out from under what covers edges, or from the line if that is nearer."""
-    over = (*roof.cover, *roof.later_pieces, *roof.later_covers)
-    to_cover, to_line = (np.abs(distances_to_edge(area, points)) for area in (over, line))
-    return np.minimum(to_cover, to_line)
+    over = (line, *roof.cover, *roof.later_pieces, *roof.later_covers)
+    return np.asarray(np.min([np.abs(distances_to_edge(area, points)) for area in over], axis=0))
 
 
 def _stretches(points: FloatArray, chosen: BoolArray) -> list[FloatArray]:

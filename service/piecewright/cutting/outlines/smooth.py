@@ -124,13 +124,11 @@ def _alarms(ring: FloatArray, points: FloatArray, is_corner: BoolArray) -> BoolA
     count = len(ring)
     residual = np.where(is_corner, 0.0, _residuals(ring, points))
     total = np.append(0.0, np.cumsum(np.concatenate([residual, residual])))
-    edges = np.zeros(2 * count + 1, dtype=np.int64)
-    for width in (window for window in WINDOWS if 2 * window <= max(count, 2)):
-        mean = (total[width : width + count] - total[:count]) / width
-        loud = np.flatnonzero(np.abs(mean) > ALARM_SIGMAS * NEEDLE_SIGMA_MM / np.sqrt(width))
-        np.add.at(edges, loud, 1)
-        np.add.at(edges, loud + width, -1)
-    inside = np.cumsum(edges)[:-1] > 0
+    widths = np.array([width for width in WINDOWS if 2 * width <= max(count, 2)])
+    mean = (total[widths[:, None] + np.arange(count)] - total[:count]) / widths[:, None]
+    window, begin = np.nonzero(np.abs(mean) > (ALARM_SIGMAS * NEEDLE_SIGMA_MM / np.sqrt(widths))[:, None])
+    begins, ends = (np.bincount(at, minlength=2 * count + 1) for at in (begin, begin + widths[window]))
+    inside = np.cumsum(begins - ends)[:-1] > 0
     return np.asarray(inside[:count] | inside[count:])
 
 

@@ -19,7 +19,7 @@ from piecewright.cutting.geometry import (
     transformed,
 )
 from piecewright.cutting.outlines.blade import blade_findings, closed_holes, falls_apart, vanished
-from piecewright.cutting.outlines.cover import Roof, bands_of, roof_over, tack_points
+from piecewright.cutting.outlines.cover import Roof, covers_of, roof_over, tack_points
 from piecewright.cutting.outlines.edge import (
     check_edge,
     edge_findings,
@@ -35,7 +35,7 @@ from piecewright.cutting.outlines.values import CutOutline, Outlines, Twin
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from piecewright.cutting.outlines.cover import Band
+    from piecewright.cutting.outlines.cover import Covers
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.rules import OutlineRules
 
@@ -88,8 +88,8 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
         Outlines in the order of the pieces, and findings about them.
     """
     drawn = {piece.id: line_of(piece) for piece in understanding.pieces if piece.cut}
-    bands = bands_of(understanding)
-    jobs = [_job(line, understanding, bands, rules) for line in drawn.values() if line]
+    covers = covers_of(understanding)
+    jobs = [_job(line, understanding, covers, rules) for line in drawn.values() if line]
     twins = find_twins(
         [job.line for job in jobs if not _extends(job, rules)],
         rules.twin_tolerance,
@@ -111,11 +111,9 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
     return Outlines(outlines=tuple(outlines), findings=tuple(findings))
 
 
-def _job(
-    line: Line, understanding: Understanding, bands: Mapping[int, tuple[Band, ...]], rules: OutlineRules
-) -> _Job:
+def _job(line: Line, understanding: Understanding, covers: Covers, rules: OutlineRules) -> _Job:
     """Gather what the stitches say of a piece."""
-    roof = roof_over(line.region, line.piece, understanding, bands)
+    roof = roof_over(line.region, line.piece, understanding, covers)
     tack = tack_points(line.region, line.piece, understanding)
     limits = Limits()
     if rules.offset == "fit" and line.piece.kind == "applique":
