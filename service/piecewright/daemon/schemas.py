@@ -5,10 +5,6 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any, Literal
 
-from piecewright.cutting.report import Report
-from piecewright.daemon.drops import Order
-from piecewright.daemon.rulebook import Rulebook
-
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
@@ -18,11 +14,21 @@ What = Literal["rules", "order", "report"]
 
 def schema(what: What) -> str:
     """The JSON Schema as text, the same bytes each time."""
-    if what == "report":
-        return _text(Report.model_json_schema(mode="serialization"))
-    model: type[BaseModel] = Rulebook if what == "rules" else Order
-    return _text(model.model_json_schema(mode="validation"))
-
-
-def _text(content: dict[str, Any]) -> str:
+    mode: Literal["serialization", "validation"] = "serialization" if what == "report" else "validation"
+    content: dict[str, Any] = _model(what).model_json_schema(mode=mode)
     return json.dumps(content, indent=2, ensure_ascii=False) + "\n"
+
+
+def _model(what: What) -> type[BaseModel]:
+    """The model, of which only this one is imported: the report's needs the whole core."""
+    if what == "report":
+        from piecewright.cutting.report import Report  # noqa: PLC0415 - see above
+
+        return Report
+    if what == "order":
+        from piecewright.daemon.drops import Order  # noqa: PLC0415 - see above
+
+        return Order
+    from piecewright.daemon.rulebook import Rulebook  # noqa: PLC0415 - see above
+
+    return Rulebook

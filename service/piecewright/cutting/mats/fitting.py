@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from scipy.ndimage import distance_transform_edt
-from scipy.signal import fftconvolve
 
 from piecewright.cutting.geometry import Region, bounds, contains_points, grow, transformed_points
 from piecewright.cutting.mats.copies import STEPS_DEG, Spot, spot_at
@@ -67,7 +66,7 @@ class Room:
         taken, corner = self._touched(ring)
         if (np.array(taken.shape) > self._free.shape).any() or _broadest(taken) > self._broadest:
             return None
-        blocked = fftconvolve((~self._free).astype(float), taken[::-1, ::-1].astype(float), mode="valid")
+        blocked = _correlation(~self._free, taken)
         found = np.flatnonzero(blocked < 0.5)  # noqa: PLR2004 - whole numbers up to rounding of the transform
         if not len(found):
             return None
@@ -108,6 +107,16 @@ def fill(room: Room, copies: Sequence[Copy]) -> tuple[Spot, ...]:
 def _broadest(mask: BoolArray) -> float:
     """Radius in cells of the largest disc inside a mask: no mask holds one with a larger disc."""
     return float(distance_transform_edt(np.pad(mask, 1)).max())
+
+
+def _correlation(mask: BoolArray, smaller: BoolArray) -> FloatArray:
+    """How many cells of a mask a smaller one meets wherever it lies wholly on it.
+
+    Source: the convolution theorem; the transform goes round, but not at these places.
+    """
+    rows, columns = np.array(mask.shape) - smaller.shape + 1
+    spectrum = np.fft.rfft2(mask) * np.fft.rfft2(smaller, mask.shape).conj()
+    return np.asarray(np.fft.irfft2(spectrum, mask.shape)[:rows, :columns])
 
 
 def _ways(copy: Copy) -> Iterator[tuple[float, bool]]:
