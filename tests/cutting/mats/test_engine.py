@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 SQUARE = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
-LIGHT = Effort(steps=60, patience=4)
+LIGHT = Effort(steps=60, patience=4, after=4)
 
 
 @dataclass
@@ -50,29 +50,29 @@ def test_a_strip_is_packed_as_short_as_squares_go() -> None:
 
 
 def test_the_work_ends_after_so_many_reports_whatever_they_say() -> None:
-    progress = Progress(limit=1.0, enough=False, steps=3, patience=99)
+    progress = Progress(limit=1.0, enough=False, steps=3, patience=99, after=99)
     assert seen(progress, ("fits", 9.0), ("fits", 8.0), ("fits", 7.0)) == [False, False, True]
     assert progress.best.width == 7.0
 
 
 def test_the_work_ends_when_the_strip_is_short_enough_if_that_is_enough() -> None:
-    assert seen(Progress(8.0, True, 99, 99), ("fits", 9.0), ("fits", 8.0)) == [False, True]
-    assert seen(Progress(8.0, False, 99, 99), ("fits", 9.0), ("fits", 8.0)) == [False, False]
+    assert seen(Progress(8.0, True, 99, 99, 99), ("fits", 9.0), ("fits", 8.0)) == [False, True]
+    assert seen(Progress(8.0, False, 99, 99, 99), ("fits", 9.0), ("fits", 8.0)) == [False, False]
 
 
 def test_patience_is_counted_from_the_last_new_layout() -> None:
-    progress = Progress(limit=1.0, enough=False, steps=99, patience=2)
+    progress = Progress(limit=1.0, enough=False, steps=99, patience=2, after=9)
     reports = [("not", 8.0), ("fits", 8.0), ("not", 7.0), ("not", 7.0)]
     assert [progress.see(kind == "fits", Solution(w)) for kind, w in reports] == [False, False, False, True]
 
 
-def test_once_the_strip_is_short_enough_patience_is_halved() -> None:
-    progress = Progress(limit=9.0, enough=False, steps=99, patience=4)
+def test_once_the_strip_is_short_enough_patience_is_another() -> None:
+    progress = Progress(limit=9.0, enough=False, steps=99, patience=4, after=2)
     assert seen(progress, ("fits", 9.0), ("not", 8.0), ("not", 8.0)) == [False, False, True]
 
 
 def test_a_longer_layout_never_replaces_a_shorter_one() -> None:
-    progress = Progress(limit=1.0, enough=False, steps=99, patience=99)
+    progress = Progress(limit=1.0, enough=False, steps=99, patience=99, after=99)
     seen(progress, ("fits", 7.0), ("fits", 9.0))
     assert progress.best.width == 7.0
 
@@ -87,7 +87,7 @@ def test_the_program_ends_when_whoever_asked_has_gone() -> None:
         [sys.executable, "-I", spec.origin], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True
     )
     assert process.stdin is not None
-    process.stdin.write(json.dumps({**request, "steps": 10**9, "patience": 10**9}) + "\n")
+    process.stdin.write(json.dumps({**request, "steps": 10**9, "patience": 10**9, "after": 10**9}) + "\n")
     process.stdin.close()
     assert process.wait(timeout=60) != 0
 

@@ -89,11 +89,13 @@ class Effort:
 
     Attributes:
         steps: After so many of its steps.
-        patience: After so many in a row without a new layout; half as many once the strip is short enough.
+        patience: After so many in a row without a new layout.
+        after: The same once the strip is short enough.
     """
 
     steps: int
     patience: int
+    after: int
 
 
 class Engine:
@@ -139,6 +141,7 @@ class Engine:
             "seed": SEED,
             "steps": effort.steps,
             "patience": effort.patience,
+            "after": effort.after,
         }
         answer = self._ask(request)
         self.strips += 1

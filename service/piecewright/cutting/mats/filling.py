@@ -27,11 +27,11 @@ if TYPE_CHECKING:
     MakeUp: TypeAlias = frozenset[tuple[tuple[int, bool], int]]
 
 EFFORTS: Final = {
-    1: Effort(steps=120, patience=4),
-    2: Effort(steps=320, patience=10),
-    3: Effort(steps=500, patience=16),
-    4: Effort(steps=1000, patience=40),
-    5: Effort(steps=4000, patience=120),
+    1: Effort(steps=120, patience=4, after=2),
+    2: Effort(steps=320, patience=10, after=4),
+    3: Effort(steps=500, patience=16, after=8),
+    4: Effort(steps=1000, patience=40, after=20),
+    5: Effort(steps=4000, patience=120, after=60),
 }
 """What the steps of effort in the rules mean in the engine's steps."""
 
@@ -56,10 +56,13 @@ ROUNDING_MM2: Final = 1e-3
 FULL_STRIPS: Final = 6
 """So many strips of a job get the full effort; the n-th gets so many n-ths of it: work stays bounded."""
 
+WHOLE_SHARE: Final = 1.5
+"""To get all that is left on one mat is worth this much more: it saves a mat."""
+
 COPIES_A_STEP: Final = 4
 """The engine reports more often between two layouts the more copies it has to part."""
 
-LEAST_EFFORT: Final = Effort(steps=60, patience=3)
+LEAST_EFFORT: Final = Effort(steps=60, patience=3, after=2)
 """Less finds nothing that the boxes do not."""
 
 MOST_STRIPS: Final = 150
@@ -75,7 +78,6 @@ class Filler:
         bed: What may be cut on.
         gap_mm: Least distance between copies.
         effort: 1 to 5, as in the rules.
-        proportion: Draw large and small copies alike, instead of large ones first.
         fault: Why the engine gave no answer, once it did not.
     """
 
@@ -83,7 +85,6 @@ class Filler:
     bed: Bed
     gap_mm: float
     effort: int
-    proportion: bool = False
     fault: EngineError | None = None
     _nested: dict[tuple[MakeUp, bool], tuple[float, tuple[Spot, ...]]] = field(default_factory=dict)
     _added: dict[tuple[MakeUp, tuple[int, ...]], tuple[Spot, ...]] = field(default_factory=dict)
@@ -115,7 +116,7 @@ class Filler:
         least = _area(_only(rest, by_boxes)) / area
         aim = load if load <= WHOLE_LOAD else FIRST_LOAD[self.effort]
         while (aim > least or aim == load) and self.engine.strips < MOST_STRIPS:
-            draw = (_in_proportion if self.proportion and aim < load else _large_first)(rest, aim * area)
+            draw = _draw(rest, aim * area)
             length, spots = self._nest(draw, enough=len(draw) < len(rest))
             if length <= self.bed.height_mm:
                 return spots
@@ -131,18 +132,26 @@ class Filler:
         key = (_make_up((shape.copy, shape.mirrored) for shape in draw), enough)
         if key not in self._nested:
             self._nested[key] = nest(
-                self.engine, draw, self.bed, self.gap_mm, self._effort_now(len(draw)), enough=enough
+                self.engine,
+                draw,
+                self.bed,
+                self.gap_mm,
+                self._effort_now(len(draw), whole=not enough),
+                enough=enough,
             )
         length, spots = self._nested[key]
         return length, _dealt_anew(spots, draw)
 
-    def _effort_now(self, copies: int) -> Effort:
+    def _effort_now(self, copies: int, *, whole: bool) -> Effort:
         """The effort for the next strip."""
         full = EFFORTS[self.effort]
         share = min(1.0, FULL_STRIPS / (self.engine.strips + 1))
+        patience = (full.patience + copies / COPIES_A_STEP) * (WHOLE_SHARE if whole else 1.0)
+        after = full.after + copies / COPIES_A_STEP / 2
         return Effort(
             steps=max(LEAST_EFFORT.steps, round(full.steps * share)),
-            patience=max(LEAST_EFFORT.patience, round((full.patience + copies / COPIES_A_STEP) * share)),
+            patience=max(LEAST_EFFORT.patience, round(patience * share)),
+            after=max(LEAST_EFFORT.after, round(after * share)),
         )
 
     def _add(self, spots: Sequence[Spot], rest: Sequence[Shape]) -> tuple[Spot, ...]:
@@ -167,7 +176,7 @@ class Filler:
         return Room(free, self.gap_mm) if free else None
 
 
-def _large_first(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
+def _draw(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
     """Copies of so much area in all, large ones first."""
     drawn: list[Shape] = []
     left = area_mm2 + ROUNDING_MM2
@@ -175,19 +184,6 @@ def _large_first(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
         if shape.area_mm2 <= left:
             drawn.append(shape)
             left -= shape.area_mm2
-    return drawn
-
-
-def _in_proportion(rest: Sequence[Shape], area_mm2: float) -> list[Shape]:
-    """Copies of so much area in all, of large and small ones the same share."""
-    share = area_mm2 / _area(rest)
-    drawn: list[Shape] = []
-    passed = taken = 0.0
-    for shape in rest:
-        passed += shape.area_mm2
-        if taken + shape.area_mm2 / 2 <= passed * share and taken + shape.area_mm2 <= area_mm2 + ROUNDING_MM2:
-            drawn.append(shape)
-            taken += shape.area_mm2
     return drawn
 
 

@@ -25,9 +25,10 @@ FOREVER_S = 10**7
 class Progress:
     """The best layout so far, and whether the work is done."""
 
-    def __init__(self, limit: float, enough: bool, steps: int, patience: int) -> None:
+    def __init__(self, limit: float, enough: bool, steps: int, patience: int, after: int) -> None:
         """Take the reasons to stop."""
-        self.limit, self.enough, self.steps, self.patience = limit, enough, steps, patience
+        self.limit, self.enough, self.steps = limit, enough, steps
+        self.patience, self.after = patience, after
         self.seen = self.idle = 0
         self.best: Any = None
 
@@ -38,7 +39,7 @@ class Progress:
         if feasible and (self.best is None or solution.width < self.best.width):
             self.best = solution
         fits = self.best is not None and self.best.width <= self.limit
-        patience = self.patience // 2 if fits else self.patience
+        patience = self.after if fits else self.patience
         return (fits and self.enough) or self.seen >= self.steps or self.idle >= patience
 
 
@@ -67,7 +68,7 @@ def _nest(request: dict[str, Any]) -> dict[str, Any]:
     queue = spyrrow.ProgressQueue()
     solver = threading.Thread(target=strip.solve, args=(config, queue), daemon=True)
     solver.start()
-    progress = Progress(*(request[key] for key in ("limit", "enough", "steps", "patience")))
+    progress = Progress(*(request[key] for key in ("limit", "enough", "steps", "patience", "after")))
     feasible = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
     alive = True
     while alive:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import chain
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from piecewright.cutting.mats.boxlaying import lay_boxes
 from piecewright.cutting.mats.copies import ring_at
@@ -24,13 +24,6 @@ if TYPE_CHECKING:
 
 Mats: TypeAlias = "tuple[tuple[Spot, ...], ...]"
 """For each mat, where its copies lie."""
-
-
-LITTLE_LOAD: Final = 0.08
-"""With less than this on it the last mat might have been saved."""
-
-FEW_MATS: Final = 4
-"""With more mats one saved matters less, and trying again takes longer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -73,25 +66,11 @@ def _best(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRules)
 
 
 def _nested(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRules) -> Iterator[Sheets]:
-    """Mats filled by true shape; where copies may be turned over, also with every second one so.
-
-    A last mat with next to nothing on it may be saved, so the copies are then also drawn in proportion.
-    """
+    """Mats filled by true shape; where copies may be turned over, also with every second one so."""
     for alternate in (False, True) if any(len(copy.sides) > 1 for copy in copies) else (False,):
-        shapes = shapes_of(copies, laying.gap, alternate=alternate)
-        for proportion in (False, True):
-            filler = Filler(
-                engine=engine, bed=bed, gap_mm=laying.gap, effort=laying.effort, proportion=proportion
-            )
-            mats = filler.fill(shapes)
-            yield Sheets(mats=mats, fault=filler.fault)
-            if not 1 < len(mats) <= FEW_MATS or _load(mats[-1], bed) > LITTLE_LOAD:
-                break
-
-
-def _load(spots: Sequence[Spot], bed: Bed) -> float:
-    """Area of the copies on a mat over that of its bed."""
-    return sum(spot.copy.area_mm2 for spot in spots) / bed.area_mm2
+        filler = Filler(engine=engine, bed=bed, gap_mm=laying.gap, effort=laying.effort)
+        mats = filler.fill(shapes_of(copies, laying.gap, alternate=alternate))
+        yield Sheets(mats=mats, fault=filler.fault)
 
 
 def _length(spots: Sequence[Spot]) -> float:
