@@ -59,6 +59,12 @@ FULL_STRIPS: Final = 6
 WHOLE_SHARE: Final = 1.5
 """To get all that is left on one mat is worth this much more: it saves a mat."""
 
+NEAR: Final = 1.04
+"""All that is left, if it sticks out by no more than this, is tried again ..."""
+
+NEAR_SHARE: Final = 3.0
+"""... with so many times the effort."""
+
 COPIES_A_STEP: Final = 4
 """The engine reports more often between two layouts the more copies it has to part."""
 
@@ -86,7 +92,7 @@ class Filler:
     gap_mm: float
     effort: int
     fault: EngineError | None = None
-    _nested: dict[tuple[MakeUp, bool], tuple[float, tuple[Spot, ...]]] = field(default_factory=dict)
+    _nested: dict[tuple[MakeUp, bool, float], tuple[float, tuple[Spot, ...]]] = field(default_factory=dict)
     _added: dict[tuple[MakeUp, tuple[int, ...]], tuple[Spot, ...]] = field(default_factory=dict)
 
     def fill(self, shapes: Sequence[Shape]) -> tuple[tuple[Spot, ...], ...]:
@@ -117,7 +123,10 @@ class Filler:
         aim = load if load <= WHOLE_LOAD else FIRST_LOAD[self.effort]
         while (aim > least or aim == load) and self.engine.strips < MOST_STRIPS:
             draw = _draw(rest, aim * area)
-            length, spots = self._nest(draw, enough=len(draw) < len(rest))
+            whole = len(draw) == len(rest)
+            length, spots = self._nest(draw, enough=not whole)
+            if whole and self.bed.height_mm < length <= NEAR * self.bed.height_mm:
+                length, spots = self._nest(draw, enough=False, more=NEAR_SHARE)
             if length <= self.bed.height_mm:
                 return spots
             drawn = _area(draw) / area
@@ -127,29 +136,31 @@ class Filler:
     def _by_boxes(self, shapes: Sequence[Shape]) -> tuple[tuple[Spot, ...], ...]:
         return lay_boxes([shape.copy for shape in shapes], self.bed, self.gap_mm)
 
-    def _nest(self, draw: Sequence[Shape], *, enough: bool) -> tuple[float, tuple[Spot, ...]]:
-        """One strip, unless the same make-up has been nested before."""
-        key = (_make_up((shape.copy, shape.mirrored) for shape in draw), enough)
+    def _nest(
+        self, draw: Sequence[Shape], *, enough: bool, more: float = 1.0
+    ) -> tuple[float, tuple[Spot, ...]]:
+        """One strip, unless the same make-up has been nested before with as much effort."""
+        key = (_make_up((shape.copy, shape.mirrored) for shape in draw), enough, more)
         if key not in self._nested:
             self._nested[key] = nest(
                 self.engine,
                 draw,
                 self.bed,
                 self.gap_mm,
-                self._effort_now(len(draw), whole=not enough),
+                self._effort_now(len(draw), more if enough else more * WHOLE_SHARE),
                 enough=enough,
             )
         length, spots = self._nested[key]
         return length, _dealt_anew(spots, draw)
 
-    def _effort_now(self, copies: int, *, whole: bool) -> Effort:
+    def _effort_now(self, copies: int, more: float) -> Effort:
         """The effort for the next strip."""
         full = EFFORTS[self.effort]
         share = min(1.0, FULL_STRIPS / (self.engine.strips + 1))
-        patience = (full.patience + copies / COPIES_A_STEP) * (WHOLE_SHARE if whole else 1.0)
+        patience = (full.patience + copies / COPIES_A_STEP) * more
         after = full.after + copies / COPIES_A_STEP / 2
         return Effort(
-            steps=max(LEAST_EFFORT.steps, round(full.steps * share)),
+            steps=max(LEAST_EFFORT.steps, round(full.steps * max(1.0, more) * share)),
             patience=max(LEAST_EFFORT.patience, round(patience * share)),
             after=max(LEAST_EFFORT.after, round(after * share)),
         )
