@@ -248,8 +248,10 @@ def _swept_chunk(path: FloatArray) -> list[BaseGeometry]:
         band = shapely.Polygon(np.vstack([path[0::2], path[1::2][::-1]]))
         if band.is_valid:
             return [band]
-    windows = [path[k : k + 5] for k in range(max(len(path) - 4, 1))]
-    return [hull for hull in shapely.convex_hull([shapely.MultiPoint(w) for w in windows]) if hull.area > 0]
+    width = min(len(path), 5)
+    windows = np.lib.stride_tricks.sliding_window_view(path, width, axis=0).swapaxes(1, 2)
+    hulls = np.asarray(shapely.convex_hull(shapely.multipoints(windows)), dtype=np.object_)
+    return list(hulls[shapely.area(hulls) > 0])
 
 
 def simplified(ring: FloatArray, tolerance_mm: float) -> FloatArray:

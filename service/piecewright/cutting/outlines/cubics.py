@@ -13,9 +13,10 @@ errors are balanced: splitting at the worst point, as Schneider does, takes abou
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray, frozen, ring_length
 from piecewright.cutting.outlines.polyline import edge_lengths, roll_to, turns_deg, without_short_edges
@@ -69,8 +70,18 @@ SINGULAR: Final = 1e-12
 HOPELESS: Final = 12.0
 """Cubics that stray this many tolerances at the first fit are not fitted again."""
 
+LEAST_HANDLE: Final = 1e-3
+MOST_HANDLE: Final = 2.0
+"""Handles shorter or longer than these shares of the stretch make cusps and loops."""
+
 BATCH: Final = 4096
 """Cubics fitted at a time, which bounds the memory."""
+
+
+ComplexArray: TypeAlias = npt.NDArray[np.complex128]
+
+_PLANE: Final = np.array([1, 1j])
+"""Turns points (n, 2) into complex numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,69 +264,69 @@ def _fewest(trials: _Trials, count: int, tolerance_mm: float) -> IntArray:
 def _fit(
     rail: _Rail, first: IntArray, last: IntArray, rounds: int, samples: int = SAMPLES
 ) -> tuple[FloatArray, FloatArray]:
-    """Fit one cubic to each stretch from a first to a last point; cubics (k, 4, 2) and errors (k,)."""
+    """Fit one cubic to each stretch from a first to a last point; cubics (k, 4, 2) and errors (k,).
+
+    Points are complex numbers here, x + iy: then each step is one product over all samples.
+    """
     inner = np.linspace(0, 1, samples + 2)[1:-1]
     size = rail.along[last] - rail.along[first]
     where = rail.along[first, None] + size[:, None] * inner
-    target = np.stack([np.interp(where, rail.along, rail.points[:, axis]) for axis in (0, 1)], axis=-1)
-    cubic = np.zeros((len(first), 4, 2))
-    cubic[:, 0], cubic[:, 3] = rail.points[first], rail.points[last]
-    leave, arrive = rail.leave[first], rail.arrive[last]
+    points = rail.points @ _PLANE
+    target = np.interp(where, rail.along, points)
+    leave, arrive = (rail.leave[first] @ _PLANE)[:, None], (rail.arrive[last] @ _PLANE)[:, None]
+    cubic = np.empty((4, len(first), 1), dtype=np.complex128)
+    cubic[0, :, 0], cubic[3, :, 0] = points[first], points[last]
     u = np.broadcast_to(inner, (len(first), samples))
     for _ in range(rounds):
-        handles = _handles(cubic, leave, arrive, u, target, size)
-        cubic[:, 1] = cubic[:, 0] + handles[:, :1] * leave
-        cubic[:, 2] = cubic[:, 3] + handles[:, 1:] * arrive
+        out, back = _handles(cubic, leave, arrive, u, target, size)
+        cubic[1, :, 0] = cubic[0, :, 0] + out * leave[:, 0]
+        cubic[2, :, 0] = cubic[3, :, 0] + back * arrive[:, 0]
         u = _nearer(cubic, u, target)
-    off = _basis(u) @ cubic - target
-    return cubic, np.hypot(off[..., 0], off[..., 1]).max(axis=1)
+    off = np.abs(_at(cubic, u) - target)
+    return np.stack([cubic.real, cubic.imag], axis=-1)[:, :, 0].swapaxes(0, 1), off.max(axis=1)
 
 
-def _basis(u: FloatArray) -> FloatArray:
-    """Bernstein polynomials of degree 3 at parameters (...,), (..., 4)."""
+def _at(cubic: ComplexArray, u: FloatArray) -> ComplexArray:
+    """Points of cubics (4, k, 1) at parameters (k, samples), by the Bernstein polynomials."""
     v = 1 - u
-    return np.stack([v**3, 3 * v * v * u, 3 * v * u * u, u**3], axis=-1)
+    return np.asarray(v * v * (v * cubic[0] + 3 * u * cubic[1]) + u * u * (3 * v * cubic[2] + u * cubic[3]))
 
 
 def _handles(
-    cubic: FloatArray,
-    leave: FloatArray,
-    arrive: FloatArray,
+    cubic: ComplexArray,
+    leave: ComplexArray,
+    arrive: ComplexArray,
     u: FloatArray,
-    target: FloatArray,
+    target: ComplexArray,
     size: FloatArray,
-) -> FloatArray:
-    """Least-squares handles (n, 2); a third of the length where the equations give no sensible ones."""
-    weight = _basis(u)
-    rest = (
-        target
-        - (weight[..., 0] + weight[..., 1])[..., None] * cubic[:, None, 0]
-        - (weight[..., 2] + weight[..., 3])[..., None] * cubic[:, None, 3]
-    )
-    w1, w2 = weight[..., 1], weight[..., 2]
-    aa, bb = (w1 * w1).sum(axis=1), (w2 * w2).sum(axis=1)
-    ab = (w1 * w2).sum(axis=1) * (leave * arrive).sum(axis=1)
-    ra = (w1 * (rest @ leave[:, :, None])[..., 0]).sum(axis=1)
-    rb = (w2 * (rest @ arrive[:, :, None])[..., 0]).sum(axis=1)
-    det = aa * bb - ab * ab
-    handles = (
-        np.stack([ra * bb - rb * ab, rb * aa - ra * ab], axis=-1) / np.where(det > SINGULAR, det, 1)[:, None]
-    )
-    sensible = (
-        (det > SINGULAR)
-        & (handles > 1e-3 * size[:, None]).all(axis=1)
-        & (handles < 2 * size[:, None]).all(axis=1)
-    )
-    return np.where(sensible[:, None], handles, size[:, None] / 3)
-
-
-def _nearer(cubic: FloatArray, u: FloatArray, target: FloatArray) -> FloatArray:
-    """Parameters after one Newton step towards the foot of the perpendicular."""
-    off = _basis(u) @ cubic - target
-    first, second = 3 * np.diff(cubic, axis=1), 6 * np.diff(cubic, n=2, axis=1)
+) -> tuple[FloatArray, FloatArray]:
+    """Least-squares handles, (k,) each; a third of the length where the equations give no sensible ones."""
     v = 1 - u
-    speed = np.stack([v * v, 2 * v * u, u * u], axis=-1) @ first
-    change = np.stack([v, u], axis=-1) @ second
-    slope = (speed * speed + off * change).sum(axis=-1)
-    step = (off * speed).sum(axis=-1) / np.where(slope > SINGULAR, slope, np.inf)
+    w1, w2 = 3 * v * v * u, 3 * v * u * u
+    rest = target - (v * v * v + w1) * cubic[0] - (w2 + u * u * u) * cubic[3]
+    aa, bb = (w1 * w1).sum(axis=1), (w2 * w2).sum(axis=1)
+    ab = (w1 * w2).sum(axis=1) * _dot(leave, arrive)[:, 0]
+    ra, rb = (w1 * _dot(rest, leave)).sum(axis=1), (w2 * _dot(rest, arrive)).sum(axis=1)
+    det = aa * bb - ab * ab
+    safe = np.where(det > SINGULAR, det, 1.0)
+    out, back = (ra * bb - rb * ab) / safe, (rb * aa - ra * ab) / safe
+    least, most = np.minimum(out, back), np.maximum(out, back)
+    sensible = (det > SINGULAR) & (least > LEAST_HANDLE * size) & (most < MOST_HANDLE * size)
+    return np.where(sensible, out, size / 3), np.where(sensible, back, size / 3)
+
+
+def _nearer(cubic: ComplexArray, u: FloatArray, target: ComplexArray) -> FloatArray:
+    """Parameters after one Newton step towards the foot of the perpendicular."""
+    v = 1 - u
+    off = _at(cubic, u) - target
+    first, second = 3 * np.diff(cubic, axis=0), 6 * np.diff(cubic, n=2, axis=0)
+    speed = v * v * first[0] + 2 * v * u * first[1] + u * u * first[2]
+    change = v * second[0] + u * second[1]
+    slope = _dot(speed, speed) + _dot(off, change)
+    step = _dot(off, speed) / np.where(slope > SINGULAR, slope, np.inf)
     return np.asarray(np.clip(u - step, 0, 1))
+
+
+def _dot(one: ComplexArray, other: ComplexArray) -> FloatArray:
+    """Scalar product of vectors in the plane."""
+    return np.asarray(one.real * other.real + one.imag * other.imag)

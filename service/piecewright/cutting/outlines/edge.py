@@ -51,63 +51,70 @@ class Margins:
 
     Attributes:
         points: (n, 2) mm, at most 0.25 mm apart, ring after ring.
-        margin_mm: How far each lies inside the roof, (n,); negative where it is bare.
+        margin_mm: How far each lies inside the roof, (n,), negative where it is bare; None for a piece
+            without a cover, whose edge is meant to show.
         hidden: Whether it is a later piece, or the cover of one, that does, (n,).
         starts: Index of the first point of each ring.
     """
 
     points: FloatArray
-    margin_mm: FloatArray
+    margin_mm: FloatArray | None
     hidden: BoolArray
     starts: tuple[int, ...]
 
 
-def margins_of(raw_edge: Region, line: Region, roof: Roof) -> Margins:
+def margins_of(raw_edge: Region, line: Region, roof: Roof, *, has_cover: bool) -> Margins:
     """Look along a raw edge.
 
     Args:
         raw_edge: The region whose boundary is looked at.
         line: The smooth line of the piece.
         roof: What lies over the piece.
+        has_cover: Whether the piece has a cover of its own.
     """
     rings = [spaced(ring, STEP_MM) for ring in (raw_edge.exterior, *raw_edge.holes)]
     points = np.concatenate(rings)
     under_cover = contains_points(roof.cover, points)
     hidden = contains_points(roof.later_pieces, points)
     hidden |= contains_points(roof.later_covers, points) & ~under_cover
-    covered = under_cover | hidden
-    margin = np.zeros(len(points))
-    limit = tuple(map(without_slits, roof.everything))
-    margin[covered] = np.abs(distances_to_edge(limit, points[covered]))
-    margin[~covered] = -_sticks_out(points[~covered], line, roof)
     return Margins(
         points=points,
-        margin_mm=margin,
+        margin_mm=_margin(points, under_cover | hidden, line, roof) if has_cover else None,
         hidden=hidden,
         starts=tuple(int(k) for k in np.cumsum([0, *(len(ring) for ring in rings[:-1])])),
     )
 
 
-def check_edge(margins: Margins, raw_edge: Region, tack_points: FloatArray, *, has_cover: bool) -> EdgeCheck:
+def _margin(points: FloatArray, covered: BoolArray, line: Region, roof: Roof) -> FloatArray:
+    """How far points lie inside the roof, negative where they are bare, (n,) mm."""
+    margin = np.zeros(len(points))
+    limit = tuple(map(without_slits, roof.everything))
+    margin[covered] = np.abs(distances_to_edge(limit, points[covered]))
+    margin[~covered] = -_sticks_out(points[~covered], line, roof)
+    return margin
+
+
+def check_edge(margins: Margins, raw_edge: Region, tack_points: FloatArray) -> EdgeCheck:
     """Sum up how a raw edge lies.
 
     Args:
         margins: From ``margins_of``.
         raw_edge: The region that is cut.
         tack_points: Needle points that must catch it, (n, 2) mm.
-        has_cover: Whether the piece has a cover of its own.
     """
-    open_edge = ~margins.hidden
-    judged = has_cover and bool(open_edge.any())
-    shown = margins.margin_mm[open_edge]
-    worst = int(np.argmin(np.where(open_edge, margins.margin_mm, np.inf)))
+    reach = distances_to_edge(raw_edge, tack_points).min() if len(tack_points) else None
+    hidden_share = float(margins.hidden.mean())
+    least_reach_mm = None if reach is None else float(reach)
+    if margins.margin_mm is None or margins.hidden.all():
+        return EdgeCheck(least_reach_mm=least_reach_mm, hidden_share=hidden_share)
+    shown = margins.margin_mm[~margins.hidden]
     return EdgeCheck(
-        least_cover_mm=float(shown.min()) if judged else None,
-        median_cover_mm=float(np.median(shown)) if judged else None,
-        uncovered_share=float((shown < -THREAD_MM / 2).mean()) if judged else None,
-        least_reach_mm=float(distances_to_edge(raw_edge, tack_points).min()) if len(tack_points) else None,
-        hidden_share=float(margins.hidden.mean()),
-        worst_place=_place(margins.points[worst]) if judged else None,
+        least_cover_mm=float(shown.min()),
+        median_cover_mm=float(np.median(shown)),
+        uncovered_share=float((shown < -THREAD_MM / 2).mean()),
+        least_reach_mm=least_reach_mm,
+        hidden_share=hidden_share,
+        worst_place=_place(margins.points[~margins.hidden][int(np.argmin(shown))]),
     )
 
 

@@ -176,7 +176,7 @@ def _cut(
 def _notch_places(job: _Job, edge: CurvedRegion) -> FloatArray:
     """The top of a piece, and where a later piece begins or ends to hide its edge."""
     region = flattened(edge, EDGE_MM)
-    hidden = hidden_stretches(margins_of(region, job.line.region, job.roof))
+    hidden = hidden_stretches(margins_of(region, job.line.region, job.roof, has_cover=False))
     ends = [stretch[k] for stretch in hidden for k in (0, -1) if not np.array_equal(stretch[0], stretch[-1])]
     return np.vstack([top_of(region), *ends])
 
@@ -205,8 +205,9 @@ def _outline(
     """Check the raw edge of a piece and put everything together."""
     piece = job.line.piece
     raw_edge = flattened(cut.edge, EDGE_MM)
-    margins = margins_of(raw_edge, job.line.region, job.roof)
-    edge = check_edge(margins, raw_edge, job.tack, has_cover=bool(piece.cover) and piece.kind == "applique")
+    has_cover = bool(piece.cover) and piece.kind == "applique"
+    margins = margins_of(raw_edge, job.line.region, job.roof, has_cover=has_cover)
+    edge = check_edge(margins, raw_edge, job.tack)
     if piece.kind == "applique":
         found = edge_findings(piece.id, edge, job.tack, raw_edge)
         found += _notch_findings(piece.id, edge.least_reach_mm, rules)

@@ -26,12 +26,12 @@ class EdgeCheck:
         worst_place: Where the cover is least, (x, y) in the design, mm.
     """
 
-    least_cover_mm: float | None
-    median_cover_mm: float | None
-    uncovered_share: float | None
-    least_reach_mm: float | None
-    hidden_share: float
-    worst_place: tuple[float, float] | None
+    least_cover_mm: float | None = None
+    median_cover_mm: float | None = None
+    uncovered_share: float | None = None
+    least_reach_mm: float | None = None
+    hidden_share: float = 0.0
+    worst_place: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
