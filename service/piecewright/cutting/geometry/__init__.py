@@ -50,7 +50,7 @@ from piecewright.cutting.geometry.regions import (
     swept,
     union,
 )
-from piecewright.cutting.geometry.rings import point_count, ring_area, ring_length, spaced
+from piecewright.cutting.geometry.rings import ring_area, ring_length, spaced
 from piecewright.cutting.geometry.values import (
     BoolArray,
     CurvedRegion,
@@ -94,7 +94,6 @@ __all__ = [
     "pairs_between",
     "pairs_within",
     "perimeter",
-    "point_count",
     "regions_of",
     "ring_area",
     "ring_is_simple",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from piecewright.cutting.geometry.values import FloatArray, Region
+    from piecewright.cutting.geometry.values import FloatArray
 
 
 def ring_area(ring: FloatArray) -> float:
@@ -23,11 +23,6 @@ def ring_length(ring: FloatArray) -> float:
     """Length of a ring in mm, the closing edge included."""
     steps = np.roll(ring, -1, axis=0) - ring
     return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
-
-
-def point_count(region: Region) -> int:
-    """How many points bound a region."""
-    return len(region.exterior) + sum(len(hole) for hole in region.holes)
 
 
 def spaced(ring: FloatArray, step_mm: float) -> FloatArray:

@@ -1,4 +1,4 @@
-"""Plane geometry: curves, regions and the engine behind them."""
+"""Regions and the engine behind them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from piecewright.cutting import geometry as geo
-from piecewright.cutting.geometry import CurvedRegion, FloatArray, Region, frozen
+from piecewright.cutting.geometry import Region, frozen
 
 SQUARE = Region(exterior=frozen([(0, 0), (10, 0), (10, 10), (0, 10)]))
 FRAME = Region(
@@ -16,55 +16,6 @@ FRAME = Region(
     holes=(frozen([(5, 5), (15, 5), (15, 15), (5, 15)]),),
 )
 HOURGLASS = Region(exterior=frozen([(0, 0), (10, 0), (0, 10), (10, 10)]))
-
-KAPPA = 4 / 3 * (math.sqrt(2) - 1)
-"""Control distance of the usual four-cubic circle; its radius is at most 0.02725 % too large."""
-
-
-def circle(radius: float, x: float = 0.0, y: float = 0.0) -> FloatArray:
-    quarter = np.array([(1, 0), (1, KAPPA), (KAPPA, 1), (0, 1)]) * radius
-    turns = [np.array([[c, s], [-s, c]]) for c, s in ((1, 0), (0, 1), (-1, 0), (0, -1))]
-    return frozen(np.stack([quarter @ turn for turn in turns]) + np.array([x, y]))
-
-
-def test_a_flattened_curve_strays_no_farther_than_asked_and_stops_near_it() -> None:
-    for tolerance in (0.5, 0.05, 0.005):
-        ring = geo.flatten(circle(30.0), tolerance)
-        middles = (ring + np.roll(ring, -1, axis=0)) / 2
-        sagitta = 30.0 - np.hypot(*middles.T).min()
-        assert tolerance / 4 < sagitta < tolerance
-
-
-def test_straight_cubics_flatten_to_their_corners() -> None:
-    ring = geo.flatten(geo.curved(FRAME).exterior, 0.01)
-    assert np.array_equal(ring, FRAME.exterior)
-
-
-def test_area_of_a_curve_agrees_with_its_flattened_ring() -> None:
-    curve = circle(30.0, 100.0, -40.0)
-    assert geo.curve_area(curve) == pytest.approx(geo.ring_area(geo.flatten(curve, 1e-5)), rel=1e-6)
-    assert geo.curve_area(curve[::-1, ::-1]) == pytest.approx(-geo.curve_area(curve))
-
-
-def test_length_of_a_curve_agrees_with_its_flattened_ring() -> None:
-    curve = circle(30.0)
-    assert geo.curve_length(curve) == pytest.approx(geo.ring_length(geo.flatten(curve, 1e-6)), rel=1e-6)
-
-
-def test_the_turn_is_clockwise_on_the_page_and_comes_after_the_mirror() -> None:
-    right = np.array([1.0, 0.0])
-    assert geo.transformed_points(right, 90.0, False, 0.0, 0.0).tolist() == [0.0, 1.0]
-    assert geo.transformed_points(right, 90.0, True, 5.0, 7.0).tolist() == [5.0, 6.0]
-    assert geo.transformed_points(right, 30.0, False, 0.0, 0.0) == pytest.approx([math.sqrt(3) / 2, 0.5])
-
-
-def test_a_moved_region_keeps_its_kind_area_and_holes() -> None:
-    moved = geo.transformed(FRAME, 33.0, True, 5.0, 7.0)
-    turned = geo.transformed(CurvedRegion(exterior=circle(4.0)), 33.0, True, 5.0, 7.0)
-    assert isinstance(moved, Region)
-    assert isinstance(turned, CurvedRegion)
-    assert geo.area(moved) == pytest.approx(300.0)
-    assert geo.curve_area(turned.exterior) == pytest.approx(-geo.curve_area(circle(4.0)))
 
 
 def test_a_region_with_a_hole_has_the_area_and_edges_of_both_rings() -> None:
@@ -195,19 +146,6 @@ def test_nearest_points_lie_on_either_edge() -> None:
     assert ours[1] == theirs[1]
 
 
-def test_spaced_points_begin_at_the_first_and_are_even() -> None:
-    ring = geo.spaced(SQUARE.exterior, 3.0)
-    assert ring[0].tolist() == [0.0, 0.0]
-    assert len(ring) == 14
-    assert np.hypot(*np.diff(ring, axis=0).T).max() <= 40 / 14 + 1e-9
-
-
-def test_scaling_leaves_its_centre_in_place() -> None:
-    wide = geo.scaled(geo.curved(FRAME), 1.1, 0.9, (10.0, 10.0))
-    assert geo.bounds(wide) == pytest.approx((-1.0, 1.0, 21.0, 19.0))
-    assert geo.area(wide) == pytest.approx(300.0 * 0.99)
-
-
 def test_several_regions_count_as_one_area() -> None:
     pair = (SQUARE, geo.transformed(SQUARE, 0.0, False, 20.0, 0.0))
     assert geo.area(pair) == 200.0
@@ -219,3 +157,107 @@ def test_several_regions_count_as_one_area() -> None:
         True,
     ]
     assert geo.distances_to_edge((), np.array([(0.0, 0.0)])).tolist() == [-np.inf]
+
+
+def test_a_ring_stays_near_another_if_no_corner_and_no_edge_leaves_its_corridor() -> None:
+    ring = SQUARE.exterior
+    notched = frozen([(0, 0), (10, 0), (10, 10), (5, 9), (0, 10)])
+    assert geo.stays_near(ring, ring + 0.09, 0.2)
+    assert not geo.stays_near(ring, ring + 0.2, 0.2)  # the corners lie 0.28 apart
+    assert geo.stays_near(notched, ring, 1.01)
+    assert not geo.stays_near(notched, ring, 0.99)
+    assert not geo.stays_near(ring, frozen([(0, 0), (10, 0), (10, 10)]), 5.0)  # a corner is cut off: 7.07
+
+
+def test_the_corridor_lacks_half_a_percent_at_its_corners_at_most() -> None:
+    spike = frozen([(0, 0), (10, 0), (10, 10), (0, 10), (-0.7, 10.7)])  # 0.99 beside the corner
+    assert geo.stays_near(spike, SQUARE.exterior, 1.0)
+
+
+def test_points_on_the_edge_are_inside_and_points_in_a_hole_are_not() -> None:
+    points = np.array([(0.0, 0.0), (20.0, 7.0), (5.0, 10.0), (10.0, 10.0), (21.0, 10.0)])
+    assert geo.contains_points(FRAME, points).tolist() == [True, True, True, False, False]
+    assert geo.contains_points((), points).tolist() == [False] * 5
+
+
+def test_regions_that_touch_intersect() -> None:
+    beside, away = (geo.transformed(SQUARE, 0.0, False, x, 0.0) for x in (10.0, 10.1))
+    assert geo.intersects(SQUARE, beside)
+    assert not geo.intersects(SQUARE, away)
+
+
+def test_distances_are_given_for_no_points_and_for_several_regions() -> None:
+    pair = (SQUARE, geo.transformed(SQUARE, 0.0, False, 20.0, 0.0))
+    points = np.array([(13.0, 5.0), (16.0, 5.0), (21.0, 5.0)])
+    assert geo.distances_to_edge(pair, points).tolist() == [-3.0, -4.0, 1.0]
+    assert geo.distances_to_edge((FRAME,), points + np.array([0.0, 2.0])).tolist() == [-2.0, 1.0, -1.0]
+    assert geo.distances_to_edge(SQUARE, np.zeros((0, 2))).shape == (0,)
+
+
+def test_outside_corners_grow_round_sharp_or_cut() -> None:
+    (round_one,) = geo.grow(SQUARE, 2.0)
+    (sharp,) = geo.grow(SQUARE, 2.0, joins="mitre")
+    (cut,) = geo.grow(SQUARE, 2.0, joins="bevel")
+    assert geo.area(round_one) == pytest.approx(100 + 4 * 20 + math.pi * 4, rel=1e-4)
+    assert geo.area(sharp) == pytest.approx(196.0)
+    assert geo.area(cut) == pytest.approx(196.0 - 4 * 2.0)
+    # A square's mitre reaches 1.414 distances; a tip that needs more is cut where the limit says.
+    (blunt,) = geo.grow(Region(exterior=frozen([(0, 0), (30, -3), (30, 3)])), 1.0, joins="mitre")
+    assert -1.5 - 1e-6 <= geo.bounds(blunt)[0] <= -1.0
+
+
+def test_arcs_round_corners_are_flattened_within_a_thousandth_of_a_millimetre() -> None:
+    (grown,) = geo.grow(SQUARE, 3.0)
+    corner = grown.exterior[(grown.exterior < 0).all(axis=1)]
+    middles = (corner[1:] + corner[:-1]) / 2
+    assert np.hypot(*corner.T) == pytest.approx(np.full(len(corner), 3.0))
+    assert np.hypot(*middles.T).min() > 3.0 - 0.001
+
+
+def test_the_strip_around_a_point_is_a_disc() -> None:
+    (disc,) = geo.strip(np.array([(5.0, 5.0)]), 2.0)
+    assert geo.area(disc) == pytest.approx(4 * math.pi, rel=1e-3)
+    assert geo.bounds(disc) == pytest.approx((3.0, 3.0, 7.0, 7.0))
+
+
+def test_an_open_path_has_no_strip_along_the_edge_that_would_close_it() -> None:
+    path = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)])
+    between = np.array([(5.0, 5.0)])
+    assert not geo.contains_points(geo.strip(path, 0.5), between).any()
+    assert geo.contains_points(geo.strip(path, 0.5, closed=True), between).all()
+
+
+def test_simplifying_moves_no_point_and_keeps_what_matters() -> None:
+    bumpy = frozen([(0, 0), (5, 0.05), (10, 0), (10, 5), (10, 10), (5, 8), (0, 10)])
+    simple = geo.simplified(bumpy, 0.1)
+    assert sorted(map(tuple, simple.tolist())) == [(0, 0), (0, 10), (5, 8), (10, 0), (10, 10)]
+
+
+def test_a_ring_with_too_few_corners_to_be_a_hole_is_no_hole() -> None:
+    slit = Region(
+        exterior=SQUARE.exterior, holes=(frozen([(2, 2), (4, 4)]), frozen([(5, 5), (8, 5), (8, 8)]))
+    )
+    assert geo.area(slit) == pytest.approx(100 - 4.5)
+    assert geo.perimeter(slit) == pytest.approx(40 + 6 + math.sqrt(18))
+
+
+def test_crumbs_that_rounding_leaves_are_no_regions() -> None:
+    thin = Region(exterior=frozen([(9.9999999, 0), (20, 0), (20, 10), (9.9999999, 10)]))
+    assert geo.common(SQUARE, thin) == ()
+
+
+def test_a_line_has_no_room_for_a_label_but_a_middle() -> None:
+    assert geo.roomiest_point(Region(exterior=frozen([(0, 0), (4, 2), (8, 4)]))) == (4.0, 2.0, 0.0)
+
+
+def test_the_largest_of_equals_is_the_first() -> None:
+    first, second = (geo.transformed(SQUARE, 0.0, False, x, 0.0) for x in (0.0, 20.0))
+    assert geo.largest([first, second]) is first
+    assert geo.largest([second, first]) is second
+
+
+def test_what_long_rows_of_stitches_sweep_has_no_seams() -> None:
+    for count in (41, 42, 43, 81, 82, 83):
+        zigzag = np.array([(float(k), 4.0 * (k % 2)) for k in range(count)])
+        (band,) = geo.swept(zigzag)
+        assert geo.area(band) == pytest.approx((count - 2) * 4.0)
