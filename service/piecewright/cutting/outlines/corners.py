@@ -26,7 +26,7 @@ LEAST_TURN_DEG: Final = 30.0
 CORNER_DEG: Final = 40.0
 """A break as large as this is a corner ..."""
 
-BREAK_SIGMAS: Final = 2.0
+BREAK_SIGMAS: Final = 2.4
 """... and so is one that rounding may have made so many of its standard deviations smaller. Arcs of 90
 degrees with a radius of 1.2 stitch lengths show up to 34 degrees, at stitches of 3.5 mm."""
 
