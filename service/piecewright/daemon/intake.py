@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from piecewright.daemon.obstacles import obstacle
-from piecewright.daemon.sweep import Settling, Sighting, settle, sweep
+from piecewright.daemon.sweep import Before, Settling, Sighting, sweep
 from piecewright.daemon.turns import Turns
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ class Intake:
         gathers: Whether trays wait for their orders to grow, as their products say.
         settling: Every entry of the last sweep, by path.
         waiting: Reasons of entries that have settled and stay, by path.
+        last_sweep: Monotonic time of the last sweep.
     """
 
     inbox: Path
@@ -51,6 +52,7 @@ class Intake:
     _hinted: bool = True
     _rest_until: float = 0.0
     _turns: Turns = field(default_factory=Turns)
+    _open: dict[str, Settling] = field(default_factory=dict)
     _unwanted: dict[str, Settling] = field(default_factory=dict)
     _rulebook: Rulebook | None = None
 
@@ -69,11 +71,15 @@ class Intake:
             return False
         self._hinted = False
         if rulebook is not self._rulebook:
-            self._rulebook, self._unwanted = rulebook, {}
+            self._rulebook, self._unwanted, self.waiting = rulebook, {}, {}
         trays = trays_of(rulebook)
         make_trays(self.inbox, trays)
-        self.settling = settle(self.settling, sweep(self.inbox, trays), now)
-        self.waiting = {path: why for path, why in self.waiting.items() if path in self.settling}
+        self.settling = sweep(self.inbox, trays, Before(now, self.settling, self._unwanted))
+        self._open = {path: self.settling[path] for path in self.settling.keys() - self._unwanted.keys()}
+        for path in self.waiting.keys() - self.settling.keys():
+            del self.waiting[path]
+        for path in self._unwanted.keys() - self.settling.keys():
+            del self._unwanted[path]
         self.last_sweep = self.clock()
         self._rest_until = self.last_sweep + max(_LEAST_REST_S, _REST * (self.last_sweep - now))
         return True
@@ -88,7 +94,7 @@ class Intake:
     def next_ripe(self, rulebook: Rulebook) -> float | None:
         """Monotonic time at which the next entry will have settled; None if none is settling."""
         now = self.clock()
-        times = (settled.since + quiet_for(settled.sighting, rulebook) for settled in self.settling.values())
+        times = (settled.since + quiet_for(settled.sighting, rulebook) for settled in self._open.values())
         return min((time for time in times if time > now), default=None)
 
     def candidates(self, rulebook: Rulebook) -> Iterator[Candidate]:
@@ -96,9 +102,8 @@ class Intake:
         now = self.clock()
         ripe = [
             settled
-            for path, settled in self.settling.items()
+            for settled in self._open.values()
             if now - settled.since >= quiet_for(settled.sighting, rulebook)
-            and self._unwanted.get(path) is not settled
         ]
         orders: set[str] = set()
         for settled in self._turns.in_order(ripe):
@@ -117,6 +122,7 @@ class Intake:
         self._turns.claimed(candidate.sightings[0].tray)
         for sighting in candidate.sightings:
             self.settling.pop(sighting.path, None)
+            self._open.pop(sighting.path, None)
             self.waiting.pop(sighting.path, None)
 
     def stays(self, candidate: Candidate, reason: str) -> None:
@@ -129,6 +135,7 @@ class Intake:
         product = rulebook.product_for(sighting.name, tray=sighting.tray)
         if product is None:
             self._unwanted[sighting.path] = settled
+            self._open.pop(sighting.path, None)
             self.waiting[sighting.path] = "No product of the rules takes it; add one that matches its name."
         return product
 

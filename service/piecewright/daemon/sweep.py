@@ -14,10 +14,10 @@ import hashlib
 import os
 import re
 import stat
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
     from pathlib import Path
 
 _CLUTTER = frozenset({"thumbs.db", "desktop.ini", "ehthumbs.db"})
@@ -71,33 +71,54 @@ class Sighting(NamedTuple):
 
 
 class Settling(NamedTuple):
-    """A sighting, and the monotonic time since which its signature has been the same."""
+    """A sighting, and the monotonic time since which its signature has been the same.
+
+    Attributes:
+        sighting: What was seen.
+        since: Monotonic seconds.
+        stamp: Times and numbers by which a file is known again at once; none for a folder.
+    """
 
     sighting: Sighting
     since: float
+    stamp: tuple[int, int, int, int] | None = None
 
 
-def sweep(inbox: Path, trays: Collection[str]) -> Iterator[Sighting]:
+class Before(NamedTuple):
+    """What is known before a sweep.
+
+    Attributes:
+        now: Monotonic time.
+        settling: What the last sweep found.
+        unwanted: What is known by its name alone to be no drop; only whether it is there is looked at, for
+            thousands may lie there for days.
+    """
+
+    now: float
+    settling: Mapping[str, Settling]
+    unwanted: Mapping[str, Settling]
+
+
+def sweep(inbox: Path, trays: Collection[str], before: Before) -> dict[str, Settling]:
     """Look at every entry of the inbox and of its trays.
+
+    Args:
+        inbox: The inbox.
+        trays: Its standing folders, which are no entries themselves.
+        before: What is known of it.
+
+    Returns:
+        Every entry by its path, and since when it has been the same; what is gone is forgotten.
 
     Raises:
         OSError: If the inbox is gone.
     """
-    yield from _sweep_folder(str(inbox), "", frozenset(trays))
+    after = dict(_sweep_folder(str(inbox), "", frozenset(trays), before))
     for tray in trays:
         try:
-            yield from _sweep_folder(str(inbox / tray), tray, frozenset())
+            after.update(_sweep_folder(str(inbox / tray), tray, frozenset(), before))
         except FileNotFoundError:
             continue
-
-
-def settle(before: Mapping[str, Settling], seen: Iterable[Sighting], now: float) -> dict[str, Settling]:
-    """Carry over since when each entry has been the same; what is gone is forgotten."""
-    after: dict[str, Settling] = {}
-    for sighting in seen:
-        known = before.get(sighting.path)
-        same = known is not None and known.sighting.signature == sighting.signature
-        after[sighting.path] = known if known is not None and same else Settling(sighting, now)
     return after
 
 
@@ -115,23 +136,56 @@ def is_temporary(name: str) -> bool:
     return lowered.startswith(_UNFINISHED_STARTS) or lowered.endswith(_UNFINISHED_ENDS) or lowered in _CLUTTER
 
 
-def _sweep_folder(folder: str, tray: str, passed_over: frozenset[str]) -> Iterator[Sighting]:
+def _sweep_folder(
+    folder: str, tray: str, passed_over: frozenset[str], before: Before
+) -> Iterator[tuple[str, Settling]]:
     with os.scandir(folder) as entries:
         for entry in entries:
-            if entry.name in passed_over or is_temporary(entry.name):
+            if entry.name in passed_over:
+                continue
+            if entry.path in before.unwanted:
+                yield entry.path, before.unwanted[entry.path]
+                continue
+            known = before.settling.get(entry.path)
+            if known is None and is_temporary(entry.name):
                 continue
             try:
-                signature, unfinished = _measure(entry.path, _status(entry))
+                status = _status(entry)
+                seen = known if _is_the_same(known, status) else _look_into(entry, tray, status, before)
             except OSError:  # it has just gone
                 continue
-            if signature.files or signature.kind == "special":
-                yield Sighting(entry.name, tray, entry.path, signature, unfinished)
+            if seen is not None:
+                yield entry.path, seen
+
+
+def _is_the_same(known: Settling | None, status: os.stat_result) -> bool:
+    """Told at once for a file that has not changed."""
+    if known is None or known.stamp is None:
+        return False
+    return known.stamp == (status.st_mtime_ns, status.st_size, status.st_ino, status.st_mode)
+
+
+def _look_into(entry: os.DirEntry[str], tray: str, status: os.stat_result, before: Before) -> Settling | None:
+    signature, unfinished = _measure(entry.path, status)
+    known = before.settling.get(entry.path)
+    if known is not None and known.sighting.signature == signature:
+        return known
+    if not signature.files and signature.kind == "folder":
+        return None
+    sighting = Sighting(entry.name, tray, entry.path, signature, unfinished)
+    return Settling(sighting, before.now, _stamp(status))
+
+
+def _stamp(status: os.stat_result) -> tuple[int, int, int, int] | None:
+    if stat.S_ISDIR(status.st_mode):
+        return None
+    return (status.st_mtime_ns, status.st_size, status.st_ino, status.st_mode)
 
 
 def _measure(path: str, status: os.stat_result) -> tuple[Signature, str]:
     """Signature of a file or tree; a folder's own times are left out, for they change when it is moved."""
     if not stat.S_ISDIR(status.st_mode):
-        mark = f"{status.st_mtime_ns}:{_inode(status)}"
+        mark = f"{status.st_mtime_ns}:{status.st_ino}"
         return Signature(status.st_mode, status.st_size, 1, mark), ""
     size = files = 0
     unfinished = ""
@@ -142,7 +196,7 @@ def _measure(path: str, status: os.stat_result) -> tuple[Signature, str]:
             size += inner_status.st_size
             files += 1
             unfinished = unfinished or (inner if _looks_unfinished(inner) else "")
-    return Signature(status.st_mode, size, files, f"{digest.hexdigest()}:{_inode(status)}"), unfinished
+    return Signature(status.st_mode, size, files, f"{digest.hexdigest()}:{status.st_ino}"), unfinished
 
 
 def _below(folder: str, prefix: str) -> Iterator[tuple[str, os.stat_result]]:
@@ -159,7 +213,7 @@ def _below(folder: str, prefix: str) -> Iterator[tuple[str, os.stat_result]]:
 def _line(path: str, status: os.stat_result) -> bytes:
     if stat.S_ISDIR(status.st_mode):
         return f"{path}\0{status.st_mode}\n".encode(errors="surrogateescape")
-    parts = (path, status.st_mode, status.st_size, status.st_mtime_ns, _inode(status))
+    parts = (path, status.st_mode, status.st_size, status.st_mtime_ns, status.st_ino)
     return "\0".join(map(str, parts)).encode(errors="surrogateescape") + b"\n"
 
 
@@ -168,10 +222,13 @@ def _looks_unfinished(path: str) -> bool:
     return name.lower().endswith(_UNFINISHED_ENDS) or _RSYNC_NAME.fullmatch(name) is not None
 
 
-def _status(entry: os.DirEntry[str]) -> os.stat_result:
-    """Windows caches size and time of open files in the folder, so there the file itself is asked."""
-    return os.lstat(entry.path) if os.name == "nt" else entry.stat(follow_symlinks=False)
+def _status_of_file(entry: os.DirEntry[str]) -> os.stat_result:
+    return os.lstat(entry.path)
 
 
-def _inode(status: os.stat_result) -> int:
-    return status.st_ino
+def _status_in_folder(entry: os.DirEntry[str]) -> os.stat_result:
+    return entry.stat(follow_symlinks=False)
+
+
+_status: Final = _status_of_file if os.name == "nt" else _status_in_folder
+"""Windows caches size and time of open files in the folder, so there the file itself is asked."""
