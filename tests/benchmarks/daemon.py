@@ -126,7 +126,7 @@ def many(folder: Path) -> Iterator[Row]:
                 shop.clock.advance(5.0)
                 session.tick()
             sweeps = 0
-            while len(session.intake.settling) < 5000:
+            while session.intake.lying.entries < 5000:
                 shop.clock.advance(5.0)
                 session.tick()
                 sweeps += 1

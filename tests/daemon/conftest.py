@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 import structlog
 
+from piecewright.daemon.disk import RealDisk
 from tests.daemon.shop import Shop
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def swift_path() -> Iterator[Path]:
     in_memory = _MEMORY if os.access(_MEMORY, os.W_OK) else None
     path = Path(tempfile.mkdtemp(prefix="piecewright-", dir=in_memory))
     yield path
-    shutil.rmtree(path)
+    RealDisk().remove(path)  # also trees that are deeper than rmtree reaches
 
 
 @pytest.fixture

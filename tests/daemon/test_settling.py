@@ -32,6 +32,14 @@ def _pass(shop: Shop, session: Session, seconds: float, step: float = 0.5) -> No
         session.tick()
 
 
+def _take_letters(session: Session) -> None:
+    """New rules, by which letters are drops too."""
+    products = session.rulebook.products
+    match = products[2].match.model_copy(update={"files": ("*.txt",)})
+    letters = products[2].model_copy(update={"name": "Letters", "match": match})
+    session.rulebook = session.rulebook.model_copy(update={"products": (*products, letters)})
+
+
 def test_a_quiet_file_is_claimed_after_three_seconds_and_not_before(shop: Shop) -> None:
     shop.drop("runner.dst")
     with shop.session() as session:
@@ -195,12 +203,12 @@ def test_five_thousand_files_at_once_are_all_found_by_the_next_sweep(shop: Shop)
         (moved / f"moved-{number}.txt").write_bytes(b"x")
     with shop.session() as session:
         session.tick()
-        assert len(session.intake.settling) == 2500
+        assert session.intake.lying.entries == 2500
         for path in list(moved.iterdir()):
             path.rename(shop.folders.inbox / path.name)
         shop.clock.advance(5.0)
         session.tick()
-        assert len(session.intake.settling) == 5000
+        assert session.intake.lying.entries == 5000
 
 
 def test_an_entry_taken_back_while_it_settles_is_forgotten(shop: Shop) -> None:
@@ -209,7 +217,7 @@ def test_an_entry_taken_back_while_it_settles_is_forgotten(shop: Shop) -> None:
         _pass(shop, session, 2.0)
         path.unlink()
         _pass(shop, session, 5.0)
-        assert not session.intake.settling
+        assert not session.intake.lying.entries
     assert not list(shop.folders.work.iterdir())
 
 
@@ -277,23 +285,129 @@ def test_an_entry_that_no_product_takes_waits_and_says_so_until_the_rules_do(sho
     with shop.session() as session:
         _pass(shop, session, 10.0)
         assert [notice for notice in session.notices() if "No product of the rules takes it" in notice]
-        session.rulebook = session.rulebook.model_copy(
-            update={
-                "products": (
-                    *session.rulebook.products,
-                    session.rulebook.products[2].model_copy(
-                        update={
-                            "name": "Letters",
-                            "match": session.rulebook.products[2].match.model_copy(
-                                update={"files": ("*.txt",)}
-                            ),
-                        }
-                    ),
-                )
-            }
-        )
-        _pass(shop, session, 2.0)
+        _take_letters(session)
+        _pass(shop, session, 2.5)
+        assert _claimed(shop) == [], "it was not looked at for a while, so that it settles first"
+        _pass(shop, session, 1.5)
         assert _claimed(shop) == ["letter.txt"]
+
+
+@pytest.mark.parametrize("becomes", ["folder", "link", "other file"])
+def test_an_unwanted_name_stays_unwanted_whatever_takes_its_place(shop: Shop, becomes: str) -> None:
+    path = shop.drop("letter.txt")
+    with shop.session() as session:
+        _pass(shop, session, 10.0)
+        path.unlink()
+        if becomes == "folder":
+            shop.drop("letter.txt/runner.dst")
+        elif becomes == "link":
+            path.symlink_to(shop.folders.root)
+        else:
+            shop.drop("letter.txt", b"something else")
+        _pass(shop, session, 20.0)
+        assert _claimed(shop) == []
+        assert session.intake.lying.entries == 1
+        assert len(list(session.notices())) == 1
+
+
+def test_an_unwanted_entry_renamed_to_a_wanted_name_settles_and_is_claimed(shop: Shop) -> None:
+    path = shop.drop("letter.txt")
+    with shop.session() as session:
+        _pass(shop, session, 10.0)
+        path.rename(path.with_suffix(".dst"))
+        _pass(shop, session, 2.5)
+        assert _claimed(shop) == []
+        _pass(shop, session, 1.5)
+        assert _claimed(shop) == ["letter.dst"]
+        assert not list(session.notices())
+
+
+def test_an_unwanted_entry_given_a_temporary_name_or_taken_away_is_forgotten(shop: Shop) -> None:
+    paths = [shop.drop(name) for name in ("letter.txt", "list.txt")]
+    with shop.session() as session:
+        _pass(shop, session, 10.0)
+        paths[0].rename(paths[0].with_name(".letter.txt"))
+        paths[1].unlink()
+        _pass(shop, session, 1.0)
+        assert session.intake.lying.entries == 0
+        assert not list(session.notices())
+
+
+def test_an_unwanted_entry_written_to_while_new_rules_take_it_is_claimed_whole(shop: Shop) -> None:
+    path = shop.drop("letter.txt", b"a")
+    with shop.session() as session:
+        _pass(shop, session, 10.0)
+        _take_letters(session)
+        for part in (b"b", b"c"):
+            _pass(shop, session, 2.0)
+            with path.open("ab") as file:
+                file.write(part)
+        _pass(shop, session, 2.5)
+        assert _claimed(shop) == []
+        _pass(shop, session, 1.5)
+    assert list(shop.originals()) == [b"abc"]
+
+
+def test_a_name_dropped_anew_after_its_claim_is_claimed_again(shop: Shop) -> None:
+    with shop.session() as session:
+        for data in (b"first", b"other", b"third"):
+            shop.drop("runner.dst", data)
+            _pass(shop, session, 4.0)
+    assert sorted(shop.originals()) == [b"first", b"other", b"third"]
+    assert len(shop.published()) == 3
+
+
+@pytest.mark.parametrize("name", ["runner.dst", "folder/runner.dst"])
+def test_a_writer_who_puts_the_time_back_after_each_write_is_noticed(shop: Shop, name: str) -> None:
+    """File servers do so for a client that has set the time before it was through."""
+    path = shop.drop(name, b"....")
+    os.utime(path, (1e9, 1e9))
+    with shop.session() as session:
+        for place in range(4):
+            _pass(shop, session, 2.5 if "/" not in name else 8.0)
+            with path.open("r+b") as file:
+                file.seek(place)
+                file.write(b"x")
+            os.utime(path, (1e9, 1e9))
+        _pass(shop, session, 2.5)
+        assert _claimed(shop) == []
+        _pass(shop, session, 10.0)
+        assert len(_claimed(shop)) == 1
+    assert list(shop.originals()) == [b"xxxx"]
+
+
+def test_a_tray_takes_every_name(shop: Shop) -> None:
+    shop.drop("order/letter.txt")
+    shop.drop("order/runner.dst")
+    with shop.session() as session:
+        _pass(shop, session, 25.0)
+        assert _claimed(shop) == ["letter.txt", "runner.dst"]
+
+
+def test_a_tree_deeper_than_anybody_sorts_designs_is_claimed_and_set_down_whole(shop: Shop) -> None:
+    """Deeper than Python's own recursion reaches, and short enough for a path."""
+    deepest = os.path.join(shop.folders.inbox, "folder")  # noqa: PTH118 - pathlib does not reach so deep
+    for _ in range(1200):
+        os.mkdir(deepest)  # noqa: PTH102 - likewise
+        deepest += "/a"
+    Path(deepest[:-2], "runner.dst").write_bytes(b"x")
+    with shop.session() as session:
+        _pass(shop, session, 16.0, 4.0)
+        assert _claimed(shop) == ["folder"]
+    assert len(shop.published()) == 1
+
+
+def test_a_tree_whose_paths_are_too_long_waits_and_says_so(shop: Shop) -> None:
+    inner = shop.folders.root.parent / "inner"
+    inner.joinpath(*(["a" * 100] * 30)).mkdir(parents=True)
+    middle = shop.folders.inbox.joinpath("folder", *(["b" * 200] * 6))
+    middle.mkdir(parents=True)
+    inner.rename(middle / "inner")
+    with shop.session() as session:
+        _pass(shop, session, 12.0)
+        (notice,) = session.notices()
+    assert "cannot be looked into (File name too long)" in notice
+    (middle / "inner").rename(inner)
 
 
 def test_a_tray_gathers_its_order_for_as_long_as_its_product_says(shop: Shop) -> None:

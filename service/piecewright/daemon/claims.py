@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.daemon.disk import Disk, write_whole
 from piecewright.daemon.sweep import Sighting, Signature, sight
+from piecewright.daemon.trees import files_of
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -122,8 +123,7 @@ def move_in(disk: Disk, folders: Folders, claim: Claim) -> None:
     drop = folders.work / claim.job / DROP
     for entry in claim.entries:
         source = folders.inbox / entry.tray / entry.name
-        seen = sight(source)
-        if seen is None or seen[0] != entry.signature:
+        if sight(source) != entry.signature:
             continue
         try:
             disk.rename(source, drop / entry.name)
@@ -210,13 +210,10 @@ def content_hash(folder: Path) -> str:
     """SHA-256 over what was dropped: paths inside folders count, the drop's own name does not."""
     whole = hashlib.sha256()
     for entry in sorted((folder / DROP).iterdir()):
-        files = [entry] if entry.is_file() else sorted(path for path in entry.rglob("*") if path.is_file())
-        for path in files:
-            if path.is_symlink():
-                continue
-            inner = str(path.relative_to(entry)).encode(errors="surrogateescape")
-            with path.open("rb") as file:
-                whole.update(inner + b"\0" + hashlib.file_digest(file, "sha256").digest())
+        for inner, path in sorted(files_of(str(entry))):
+            with Path(path).open("rb") as file:
+                name = inner.encode(errors="surrogateescape")
+                whole.update(name + b"\0" + hashlib.file_digest(file, "sha256").digest())
     return whole.hexdigest()
 
 
@@ -237,8 +234,7 @@ def _write_claim(disk: Disk, folder: Path, claim: Claim) -> None:
 
 
 def _present(folder: Path, claim: Claim) -> list[tuple[Entry, Signature | None]]:
-    seen = [(entry, sight(folder / DROP / entry.name)) for entry in claim.entries]
-    return [(entry, present[0] if present is not None else None) for entry, present in seen]
+    return [(entry, sight(folder / DROP / entry.name)) for entry in claim.entries]
 
 
 def _new_id(folders: Folders, sightings: Sequence[Sighting], name: str, now: dt.datetime) -> str:

@@ -13,6 +13,8 @@ import stat
 from pathlib import Path
 from typing import Protocol
 
+from piecewright.daemon.trees import below
+
 _NEW = ".new"
 
 
@@ -123,10 +125,19 @@ def sync_tree(disk: Disk, folder: Path) -> None:
 
 
 def _remove_tree(path: Path) -> None:
-    """Like rmtree, but folders that were dropped without the right to write are opened first."""
-    for here, folders, _files in os.walk(path):
-        for name in folders:
-            inner = Path(here, name)
-            if not inner.is_symlink():
-                inner.chmod(0o700)
-    shutil.rmtree(path)
+    """However deep; folders that were dropped without the right to write are opened first."""
+    folders = [str(path)]
+    _open_for_removing(str(path), path.lstat())
+    for _inner, inside, status in below(str(path)):
+        if stat.S_ISDIR(status.st_mode):
+            _open_for_removing(inside, status)
+            folders.append(inside)
+        else:
+            os.unlink(inside)  # noqa: PTH108 - paths of trees are text, for speed
+    for folder in reversed(folders):
+        os.rmdir(folder)  # noqa: PTH106 - likewise
+
+
+def _open_for_removing(folder: str, status: os.stat_result) -> None:
+    if status.st_mode & stat.S_IRWXU != stat.S_IRWXU:
+        os.chmod(folder, stat.S_IRWXU)  # noqa: PTH101 - likewise

@@ -12,6 +12,7 @@ import structlog
 
 from piecewright.daemon.claims import READY, REPORT
 from piecewright.daemon.outcome import printable
+from piecewright.daemon.trees import below
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,7 +95,7 @@ def _too_much(home: Path, kept_bytes: int, *, passed_over: frozenset[Path]) -> l
     newest_first = sorted((job for job in _jobs(home, READY) if job[1] not in passed_over), reverse=True)
     total, surplus = 0, []
     for _finished, folder in newest_first:
-        total += sum(path.lstat().st_size for path in folder.rglob("*") if path.is_file())
+        total += sum(status.st_size for _inner, _path, status in below(str(folder)))
         if total > kept_bytes:
             surplus.append(folder)
     return surplus

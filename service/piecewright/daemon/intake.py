@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from piecewright.daemon.obstacles import obstacle
-from piecewright.daemon.sweep import Before, Settling, Sighting, sweep
+from piecewright.daemon.sweep import Lying, Settling, Sighting, sweep
 from piecewright.daemon.turns import Turns
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ class Intake:
         inbox: The inbox.
         clock: Monotonic seconds.
         gathers: Whether trays wait for their orders to grow, as their products say.
-        settling: Every entry of the last sweep, by path.
+        lying: What the last sweep found.
         waiting: Reasons of entries that have settled and stay, by path.
         last_sweep: Monotonic time of the last sweep.
     """
@@ -46,14 +46,12 @@ class Intake:
     inbox: Path
     clock: Callable[[], float]
     gathers: bool = True
-    settling: dict[str, Settling] = field(default_factory=dict)
+    lying: Lying = field(default_factory=lambda: Lying({}, set()))
     waiting: dict[str, str] = field(default_factory=dict)
     last_sweep: float | None = None
     _hinted: bool = True
     _rest_until: float = 0.0
     _turns: Turns = field(default_factory=Turns)
-    _open: dict[str, Settling] = field(default_factory=dict)
-    _unwanted: dict[str, Settling] = field(default_factory=dict)
     _rulebook: Rulebook | None = None
 
     def hint(self) -> None:
@@ -71,15 +69,13 @@ class Intake:
             return False
         self._hinted = False
         if rulebook is not self._rulebook:
-            self._rulebook, self._unwanted, self.waiting = rulebook, {}, {}
+            self._rulebook, self.waiting = rulebook, {}
+            self.lying.unwanted.clear()
         trays = trays_of(rulebook)
         make_trays(self.inbox, trays)
-        self.settling = sweep(self.inbox, trays, Before(now, self.settling, self._unwanted))
-        self._open = {path: self.settling[path] for path in self.settling.keys() - self._unwanted.keys()}
-        for path in self.waiting.keys() - self.settling.keys():
+        self.lying = sweep(self.inbox, trays, self.lying, now)
+        for path in self.waiting.keys() - self.lying.settling.keys() - self.lying.unwanted:
             del self.waiting[path]
-        for path in self._unwanted.keys() - self.settling.keys():
-            del self._unwanted[path]
         self.last_sweep = self.clock()
         self._rest_until = self.last_sweep + max(_LEAST_REST_S, _REST * (self.last_sweep - now))
         return True
@@ -94,7 +90,9 @@ class Intake:
     def next_ripe(self, rulebook: Rulebook) -> float | None:
         """Monotonic time at which the next entry will have settled; None if none is settling."""
         now = self.clock()
-        times = (settled.since + quiet_for(settled.sighting, rulebook) for settled in self._open.values())
+        times = (
+            settled.since + quiet_for(settled.sighting, rulebook) for settled in self.lying.settling.values()
+        )
         return min((time for time in times if time > now), default=None)
 
     def candidates(self, rulebook: Rulebook) -> Iterator[Candidate]:
@@ -102,7 +100,7 @@ class Intake:
         now = self.clock()
         ripe = [
             settled
-            for settled in self._open.values()
+            for settled in self.lying.settling.values()
             if now - settled.since >= quiet_for(settled.sighting, rulebook)
         ]
         orders: set[str] = set()
@@ -121,8 +119,7 @@ class Intake:
         """These entries have left the inbox."""
         self._turns.claimed(candidate.sightings[0].tray)
         for sighting in candidate.sightings:
-            self.settling.pop(sighting.path, None)
-            self._open.pop(sighting.path, None)
+            self.lying.settling.pop(sighting.path, None)
             self.waiting.pop(sighting.path, None)
 
     def stays(self, candidate: Candidate, reason: str) -> None:
@@ -134,8 +131,8 @@ class Intake:
         sighting = settled.sighting
         product = rulebook.product_for(sighting.name, tray=sighting.tray)
         if product is None:
-            self._unwanted[sighting.path] = settled
-            self._open.pop(sighting.path, None)
+            self.lying.settling.pop(sighting.path, None)
+            self.lying.unwanted.add(sighting.path)
             self.waiting[sighting.path] = "No product of the rules takes it; add one that matches its name."
         return product
 
@@ -154,7 +151,7 @@ class Intake:
     def _order(self, tray: str, product: Product, ripe: list[Settling]) -> Iterator[Candidate]:
         """All that a tray has gathered, once its time is over and nothing in it is under way any more."""
         mine = [settled for settled in ripe if settled.sighting.tray == tray]
-        lying = [settled for settled in self.settling.values() if settled.sighting.tray == tray]
+        lying = [settled for settled in self.lying.settling.values() if settled.sighting.tray == tray]
         over = not self.gathers or self.clock() - min(settled.since for settled in mine) >= product.gather
         if not over:
             for settled in mine:

@@ -12,39 +12,29 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from piecewright.daemon.outcome import printable
+from piecewright.daemon.trees import files_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from piecewright.daemon.sweep import Sighting
 
 
 def obstacle(sighting: Sighting) -> str:
     """Why the entry must stay where it is for now, as a sentence with what to do; "" if nothing does."""
-    if sighting.unfinished:
-        name = printable(sighting.unfinished)
-        return f"{name} in it is still being copied, or was left half copied; finish or remove it."
-    if sighting.signature.kind == "special":
-        return ""
-    for path in _files(Path(sighting.path)):
-        if not os.access(path, os.R_OK):
-            return f"{printable(path.name)} cannot be read; give the service the right to read it."
-        if _is_being_written(path):
-            return (
-                f"{printable(path.name)} is still open in another program; it is taken when that closes it."
-            )
+    if sighting.hindrance:
+        return sighting.hindrance
+    try:
+        return next(filter(None, map(_why_not, files_of(sighting.path))), "")
+    except OSError:  # it has just changed; the next sweep sees how
+        return "It is being changed."
+
+
+def _why_not(file: tuple[str, str]) -> str:
+    path = Path(file[1])
+    if not os.access(path, os.R_OK):
+        return f"{printable(path.name)} cannot be read; give the service the right to read it."
+    if _is_being_written(path):
+        return f"{printable(path.name)} is still open in another program; it is taken when that closes it."
     return ""
-
-
-def _files(path: Path) -> Iterator[Path]:
-    """Every regular file of an entry; links are never followed."""
-    if path.is_symlink():
-        return
-    if path.is_file():
-        yield path
-    for here, _folders, names in os.walk(path):
-        files = (Path(here, name) for name in names)
-        yield from (file for file in files if file.is_file() and not file.is_symlink())
 
 
 def _is_being_written(path: Path) -> bool:

@@ -193,7 +193,7 @@ class Service:
             _log.warning("not well" if ailments else "well again", ailments=ailments)
         if not ailments:
             self._notifier.alive(
-                f"{session.bench.running} in work, {len(session.intake.settling)} in the inbox"
+                f"{session.bench.running} in work, {session.intake.lying.entries} in the inbox"
             )
         wait = min(session.next_due() - self._around.clock(), LONGEST_WAIT_S)
         self._wake.wait(max(0.0, wait))

@@ -108,7 +108,7 @@ class Session:
     @property
     def is_through(self) -> bool:
         """Whether nothing can be done before somebody mends something or drops something."""
-        if any(path not in self.intake.waiting for path in self.intake.settling):
+        if any(path not in self.intake.waiting for path in self.intake.lying.settling):
             return False
         return all(job.put_off for job in self.bench.jobs.values())
 
@@ -120,6 +120,7 @@ class Session:
     @rulebook.setter
     def rulebook(self, rulebook: Rulebook) -> None:
         self._rulebook = self.bench.rulebook = rulebook
+        self.intake.hint()
 
     def recover(self) -> None:
         """Take up the jobs that lie in work/."""

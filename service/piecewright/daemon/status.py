@@ -12,7 +12,7 @@ from piecewright.daemon.folders import Folders, RootInUse, locked, prepare
 from piecewright.daemon.intake import trays_of
 from piecewright.daemon.ledger import Ledger, Row
 from piecewright.daemon.outcome import printable
-from piecewright.daemon.sweep import Before, sweep
+from piecewright.daemon.sweep import Lying, sweep
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -81,7 +81,7 @@ def status(rulebook: Rulebook, *, latest: int = 20) -> Status:
     with contextlib.closing(Ledger.open(folders)) as ledger:
         return Status(
             running=_is_held(folders),
-            inbox=len(sweep(folders.inbox, trays_of(rulebook), Before(0.0, {}, {}))),
+            inbox=sweep(folders.inbox, trays_of(rulebook), Lying({}, set()), 0.0).entries,
             in_work=tuple(_in_work(folders.work)),
             counts=ledger.counts(),
             latest=ledger.latest(latest),

@@ -10,15 +10,19 @@ up to 2,248 had no close event, moved files never have one, an overflow drops th
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import re
 import stat
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
+from piecewright.daemon.outcome import printable
+from piecewright.daemon.trees import below, status_of
+
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Mapping
-    from pathlib import Path
+    from collections.abc import Collection
 
 _CLUTTER = frozenset({"thumbs.db", "desktop.ini", "ehthumbs.db"})
 """Files that file managers leave behind by themselves."""
@@ -28,6 +32,9 @@ _UNFINISHED_STARTS = (".", "~$")
 _RSYNC_NAME = re.compile(r"\..+\.[A-Za-z0-9]{6}")
 """Inside a folder only this one, since Macs leave harmless ``._`` files everywhere."""
 
+_UNFINISHED: Final = "{} in it is still being copied, or was left half copied; finish or remove it."
+_CLOSED: Final = "{} in it cannot be looked into ({}); give the service the right to read it, or take it out."
+
 
 class Signature(NamedTuple):
     """What must stay the same; equal before and after the entry is renamed.
@@ -36,7 +43,8 @@ class Signature(NamedTuple):
         mode: Type and permissions of the entry itself.
         size: Bytes of all its files.
         files: How many it has.
-        mark: Stands for every path, size, modification time and inode.
+        mark: Stands for every path, size, modification time and inode; inside folders, where no rename of
+            the entry reaches, for the time of the last change of any kind too.
     """
 
     mode: int
@@ -60,14 +68,14 @@ class Sighting(NamedTuple):
         tray: The tray that it lies in, or "".
         path: Where it is.
         signature: What must stay the same.
-        unfinished: A file of the entry whose name says that it is still being copied, or "".
+        hindrance: What in it keeps it from being claimed, as a sentence with what to do; "" if nothing does.
     """
 
     name: str
     tray: str
     path: str
     signature: Signature
-    unfinished: str
+    hindrance: str
 
 
 class Settling(NamedTuple):
@@ -76,56 +84,59 @@ class Settling(NamedTuple):
     Attributes:
         sighting: What was seen.
         since: Monotonic seconds.
-        stamp: Times and numbers by which a file is known again at once; none for a folder.
+        stamp: What must stay the same of a file while it lies where it is; None for a folder.
     """
 
     sighting: Sighting
     since: float
-    stamp: tuple[int, int, int, int] | None = None
+    stamp: tuple[int, ...] | None = None
 
 
-class Before(NamedTuple):
-    """What is known before a sweep.
+class Lying(NamedTuple):
+    """What lies in the inbox, by path.
 
     Attributes:
-        now: Monotonic time.
-        settling: What the last sweep found.
-        unwanted: What is known by its name alone to be no drop; only whether it is there is looked at, for
-            thousands may lie there for days.
+        settling: Entries that are looked at in every sweep.
+        unwanted: Entries that no product takes. As that depends on nothing but the name, nothing but the name
+            is looked at again; thousands of such entries may lie there for days.
     """
 
-    now: float
-    settling: Mapping[str, Settling]
-    unwanted: Mapping[str, Settling]
+    settling: dict[str, Settling]
+    unwanted: set[str]
+
+    @property
+    def entries(self) -> int:
+        """How many entries there are."""
+        return len(self.settling) + len(self.unwanted)
 
 
-def sweep(inbox: Path, trays: Collection[str], before: Before) -> dict[str, Settling]:
+def sweep(inbox: Path, trays: Collection[str], before: Lying, now: float) -> Lying:
     """Look at every entry of the inbox and of its trays.
 
     Args:
         inbox: The inbox.
         trays: Its standing folders, which are no entries themselves.
-        before: What is known of it.
+        before: What the last sweep found.
+        now: Monotonic time.
 
     Returns:
-        Every entry by its path, and since when it has been the same; what is gone is forgotten.
+        What lies there now, and since when it has been the same; what is gone is forgotten.
 
     Raises:
         OSError: If the inbox is gone.
     """
-    after = dict(_sweep_folder(str(inbox), "", frozenset(trays), before))
+    found = Lying({}, set())
+    _sweep_folder(str(inbox), "", frozenset(trays), before, found, now)
     for tray in trays:
-        try:
-            after.update(_sweep_folder(str(inbox / tray), tray, frozenset(), before))
-        except FileNotFoundError:
-            continue
-    return after
+        with contextlib.suppress(FileNotFoundError):
+            _sweep_folder(str(inbox / tray), tray, frozenset(), before, found, now)
+    return found
 
 
-def sight(path: Path) -> tuple[Signature, str] | None:
-    """The signature of an entry where it now lies, and what in it is unfinished; None if it is gone."""
+def sight(path: Path) -> Signature | None:
+    """The signature of an entry where it now lies; None if it is gone."""
     try:
-        return _measure(str(path), path.lstat())
+        return _measure(str(path), path.lstat())[0]
     except OSError:
         return None
 
@@ -137,98 +148,79 @@ def is_temporary(name: str) -> bool:
 
 
 def _sweep_folder(
-    folder: str, tray: str, passed_over: frozenset[str], before: Before
-) -> Iterator[tuple[str, Settling]]:
+    folder: str, tray: str, passed_over: frozenset[str], before: Lying, found: Lying, now: float
+) -> None:
     with os.scandir(folder) as entries:
         for entry in entries:
-            if entry.name in passed_over:
-                continue
             if entry.path in before.unwanted:
-                yield entry.path, before.unwanted[entry.path]
-                continue
-            known = before.settling.get(entry.path)
-            if known is None and is_temporary(entry.name):
-                continue
-            try:
-                status = _status(entry)
-                seen = known if _is_the_same(known, status) else _look_into(entry, tray, status, before)
-            except OSError:  # it has just gone
-                continue
-            if seen is not None:
-                yield entry.path, seen
+                found.unwanted.add(entry.path)
+            elif entry.name not in passed_over and not is_temporary(entry.name):
+                with contextlib.suppress(OSError):  # it has just gone
+                    _look_at(entry, tray, before, found, now)
 
 
-def _is_the_same(known: Settling | None, status: os.stat_result) -> bool:
-    """Told at once for a file that has not changed."""
-    if known is None or known.stamp is None:
-        return False
-    return known.stamp == (status.st_mtime_ns, status.st_size, status.st_ino, status.st_mode)
+def _look_at(entry: os.DirEntry[str], tray: str, before: Lying, found: Lying, now: float) -> None:
+    status = status_of(entry)
+    known, stamp = before.settling.get(entry.path), _stamp(status)
+    if known is not None and stamp is not None and known.stamp == stamp:
+        found.settling[entry.path] = known
+        return
+    signature, hindrance = _measure(entry.path, status)
+    if known is not None and stamp is None and known.sighting.signature == signature:
+        found.settling[entry.path] = known
+    elif signature.files or hindrance:
+        sighting = Sighting(entry.name, tray, entry.path, signature, hindrance)
+        found.settling[entry.path] = Settling(sighting, now, stamp)
 
 
-def _look_into(entry: os.DirEntry[str], tray: str, status: os.stat_result, before: Before) -> Settling | None:
-    signature, unfinished = _measure(entry.path, status)
-    known = before.settling.get(entry.path)
-    if known is not None and known.sighting.signature == signature:
-        return known
-    if not signature.files and signature.kind == "folder":
-        return None
-    sighting = Sighting(entry.name, tray, entry.path, signature, unfinished)
-    return Settling(sighting, before.now, _stamp(status))
+def _stamp(status: os.stat_result) -> tuple[int, ...] | None:
+    """What a file is known again by, with the time of its last change of any kind.
 
-
-def _stamp(status: os.stat_result) -> tuple[int, int, int, int] | None:
+    File servers put the modification time back while they still write. A rename counts as such a change, so
+    that it cannot be part of the signature.
+    """
     if stat.S_ISDIR(status.st_mode):
         return None
-    return (status.st_mtime_ns, status.st_size, status.st_ino, status.st_mode)
+    return (status.st_mtime_ns, status.st_ctime_ns, status.st_size, status.st_ino, status.st_mode)
 
 
 def _measure(path: str, status: os.stat_result) -> tuple[Signature, str]:
-    """Signature of a file or tree; a folder's own times are left out, for they change when it is moved."""
+    """Signature of a file or tree, and what in it is a hindrance.
+
+    A folder's own times are left out, for they change when it is moved.
+
+    Raises:
+        FileNotFoundError: If it has just gone.
+    """
     if not stat.S_ISDIR(status.st_mode):
-        mark = f"{status.st_mtime_ns}:{status.st_ino}"
-        return Signature(status.st_mode, status.st_size, 1, mark), ""
+        return Signature(status.st_mode, status.st_size, 1, f"{status.st_mtime_ns}:{status.st_ino}"), ""
     size = files = 0
-    unfinished = ""
+    hindrance = ""
     digest = hashlib.blake2b(digest_size=16)
-    for inner, inner_status in _below(path, ""):
-        digest.update(_line(inner, inner_status))
-        if not stat.S_ISDIR(inner_status.st_mode):
-            size += inner_status.st_size
-            files += 1
-            unfinished = unfinished or (inner if _looks_unfinished(inner) else "")
-    return Signature(status.st_mode, size, files, f"{digest.hexdigest()}:{status.st_ino}"), unfinished
-
-
-def _below(folder: str, prefix: str) -> Iterator[tuple[str, os.stat_result]]:
-    with os.scandir(folder) as entries:
-        inside = sorted(entries, key=lambda entry: entry.name)
-    for entry in inside:
-        status = _status(entry)
-        path = prefix + entry.name
-        yield path, status
-        if stat.S_ISDIR(status.st_mode):
-            yield from _below(entry.path, path + "/")
+    try:
+        for inner, _path, inner_status in below(path):
+            digest.update(_line(inner, inner_status))
+            if not stat.S_ISDIR(inner_status.st_mode):
+                size += inner_status.st_size
+                files += 1
+                hindrance = hindrance or (_UNFINISHED.format(inner) if _looks_unfinished(inner) else "")
+    except FileNotFoundError:
+        raise
+    except OSError as error:
+        closed = Path(str(error.filename)).name
+        hindrance = _CLOSED.format(closed, error.strerror)
+    mark = f"{digest.hexdigest()}:{status.st_ino}"
+    return Signature(status.st_mode, size, files, mark), printable(hindrance)
 
 
 def _line(path: str, status: os.stat_result) -> bytes:
     if stat.S_ISDIR(status.st_mode):
         return f"{path}\0{status.st_mode}\n".encode(errors="surrogateescape")
-    parts = (path, status.st_mode, status.st_size, status.st_mtime_ns, status.st_ino)
+    times = (status.st_mtime_ns, status.st_ctime_ns)
+    parts = (path, status.st_mode, status.st_size, *times, status.st_ino)
     return "\0".join(map(str, parts)).encode(errors="surrogateescape") + b"\n"
 
 
 def _looks_unfinished(path: str) -> bool:
     name = path.rpartition("/")[2]
     return name.lower().endswith(_UNFINISHED_ENDS) or _RSYNC_NAME.fullmatch(name) is not None
-
-
-def _status_of_file(entry: os.DirEntry[str]) -> os.stat_result:
-    return os.lstat(entry.path)
-
-
-def _status_in_folder(entry: os.DirEntry[str]) -> os.stat_result:
-    return entry.stat(follow_symlinks=False)
-
-
-_status: Final = _status_of_file if os.name == "nt" else _status_in_folder
-"""Windows caches size and time of open files in the folder, so there the file itself is asked."""
