@@ -392,7 +392,7 @@ def test_a_tree_deeper_than_anybody_sorts_designs_is_claimed_and_set_down_whole(
         deepest += "/a"
     Path(deepest[:-2], "runner.dst").write_bytes(b"x")
     with shop.session() as session:
-        _pass(shop, session, 16.0, 4.0)
+        _pass(shop, session, 24.0, 4.0)
         assert _claimed(shop) == ["folder"]
     assert len(shop.published()) == 1
 

@@ -6,17 +6,17 @@ Only folders of jobs that are over are ever touched: those that the protocol its
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import structlog
 
 from piecewright.daemon.claims import READY, REPORT
 from piecewright.daemon.outcome import printable
-from piecewright.daemon.trees import below
+from piecewright.daemon.trees import files_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from piecewright.daemon.disk import Disk
     from piecewright.daemon.folders import Folders
@@ -95,7 +95,7 @@ def _too_much(home: Path, kept_bytes: int, *, passed_over: frozenset[Path]) -> l
     newest_first = sorted((job for job in _jobs(home, READY) if job[1] not in passed_over), reverse=True)
     total, surplus = 0, []
     for _finished, folder in newest_first:
-        total += sum(status.st_size for _inner, _path, status in below(str(folder)))
+        total += sum(Path(path).lstat().st_size for _inner, path in files_of(str(folder)))
         if total > kept_bytes:
             surplus.append(folder)
     return surplus
