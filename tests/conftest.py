@@ -6,8 +6,13 @@ import os
 import shutil
 from typing import TYPE_CHECKING
 
+from hypothesis import settings
+
 if TYPE_CHECKING:
     import pytest
+
+settings.register_profile("untimed", deadline=None)  # a busy machine is no fault of an example
+settings.load_profile("untimed")
 
 NO_BROWSER = "Chromium is missing: `apt-get install chromium`, or put chromium or google-chrome on the path"
 

@@ -35,7 +35,7 @@ def outlines(draw: st.DrawFn) -> CurvedRegion:
     return CurvedRegion(exterior=frozen(segments), holes=(frozen(ring),) if draw(st.booleans()) else ())
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(outlines())
 def test_every_file_says_the_layout_whatever_the_outline(outline: CurvedRegion) -> None:
     mats = layout(mat(laid(outline)))

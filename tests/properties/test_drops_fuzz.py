@@ -66,7 +66,7 @@ def check(name: str, data: bytes) -> None:
         assert sorted(p.name for p in Path(folder).rglob("*")) == sorted(["in", name, "boat.dst"])
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 @given(bent())
 def test_bent_zips_are_opened_or_refused_and_write_nothing(data: bytes) -> None:
     check("pack.zip", data)
@@ -75,7 +75,7 @@ def test_bent_zips_are_opened_or_refused_and_write_nothing(data: bytes) -> None:
 YAML_TEXTS = st.text(st.sampled_from("copies: fabrics[]{}-*&!|>\n 3,'\"#moss"), max_size=60)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(YAML_TEXTS.map(str.encode) | st.binary(max_size=60))
 def test_any_order_is_used_or_refused(data: bytes) -> None:
     check("order.yaml", data)

@@ -45,7 +45,7 @@ def moved(design: Design, turned_deg: float, mirrored: bool, x: float, y: float)
     return replace(design, blocks=tuple(blocks))
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(st.floats(0, 359.9), st.booleans(), st.floats(-150, 150), st.floats(-150, 150))
 def test_a_turned_mirrored_moved_design_gives_such_pieces(
     turn: float, mirrored: bool, x: float, y: float
@@ -86,7 +86,7 @@ def nonsense(draw: st.DrawFn) -> Design:
     return Design(name="nonsense.dst", format="DST", blocks=tuple(blocks))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(nonsense())
 def test_nonsense_is_understood_as_far_as_it_goes(design: Design) -> None:
     runs = find_runs(design)

@@ -88,7 +88,7 @@ def assert_apart(layout: Layout, gap_mm: float) -> None:
             assert overlap_mm2(one, other, gap_mm / 2) <= TOUCHING_MM2
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(orders(), turnings, ways)
 def test_every_copy_is_laid_once_with_its_area(order: list[Demand], turning: Turning, way: str) -> None:
     layout = lay(order, rules(turning=turning, way=way))
@@ -99,7 +99,7 @@ def test_every_copy_is_laid_once_with_its_area(order: list[Demand], turning: Tur
     assert sum(need.area_mm2 for need in layout.fabrics) == pytest.approx(asked, rel=1e-6)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(orders(), turnings, ways)
 def test_the_second_engine_sees_no_overlap_and_nothing_nearer_than_the_gap(
     order: list[Demand], turning: Turning, way: str
@@ -107,7 +107,7 @@ def test_the_second_engine_sees_no_overlap_and_nothing_nearer_than_the_gap(
     assert_apart(lay(order, rules(turning=turning, way=way, gap="3 mm")), 3.0)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(orders(), turnings, ways, st.floats(0, 20))
 def test_pieces_stay_inside_the_margins(
     order: list[Demand], turning: Turning, way: str, margin: float
@@ -119,7 +119,7 @@ def test_pieces_stay_inside_the_margins(
         assert piece.curve.exterior.max() <= 305 - round(margin, 3) + 0.001
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(orders(), turnings)
 def test_mirrored_is_what_lies_face_down_and_nothing_else(order: list[Demand], turning: Turning) -> None:
     layout = lay(order, rules(turning=turning))
@@ -131,7 +131,7 @@ def test_mirrored_is_what_lies_face_down_and_nothing_else(order: list[Demand], t
         assert turned_over == piece.mirrored
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=6)
 @given(orders(), turnings, st.booleans())
 def test_nested_mats_hold_to_the_same(order: list[Demand], turning: Turning, turn_over: bool) -> None:
     job = rules(turning=turning, turn_over=turn_over, effort=1, gap="3 mm")

@@ -29,7 +29,7 @@ def outlined(line: FloatArray, **options: object) -> Outlines:
     return cut_outlines(bench.understanding(), rules(**options))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(radius=st.floats(8, 60), bumps=waves, offset=st.floats(0.3, 4))
 def test_a_grown_outline_contains_its_line(
     radius: float, bumps: list[tuple[int, float, float]], offset: float
@@ -40,7 +40,7 @@ def test_a_grown_outline_contains_its_line(
     assert np.abs(-geo.distances_to_edge(outline.line, points) - offset).max() < 0.15
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     radius=st.floats(10, 50),
     bumps=waves,
@@ -61,7 +61,7 @@ def test_turning_the_design_turns_the_outline(
     assert np.abs(geo.distances_to_edge(expected, ring)).max() < 0.08
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(radius=st.floats(10, 50), bumps=waves, start=st.floats(0, 1))
 def test_where_sewing_starts_hardly_matters(
     radius: float, bumps: list[tuple[int, float, float]], start: float
@@ -79,7 +79,7 @@ rings = st.lists(st.tuples(st.integers(-300, 300), st.integers(-300, 300)), min_
 """Any closed line at all on the grid of a stitch file, crossing itself as it likes."""
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(
     ring=rings,
     offset=st.sampled_from(["1.5 mm", "0 mm", "-1 mm", "fit"]),
@@ -95,7 +95,7 @@ def test_no_line_however_tangled_takes_the_job_down(ring: FloatArray, offset: st
         assert outline.area_mm2 > 0
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(radius=st.floats(3, 100), bumps=waves)
 def test_cubics_stay_within_their_tolerance(radius: float, bumps: list[tuple[int, float, float]]) -> None:
     ring = blob(radius, bumps, stitch=0.2)

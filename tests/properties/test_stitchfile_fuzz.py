@@ -77,13 +77,13 @@ def check(name: str, data: bytes) -> None:
         assert np.isfinite(block.points).all()
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500)
 @given(bent())
 def test_bent_files_end_as_a_design_or_a_refusal(file: tuple[str, bytes]) -> None:
     check(*file)
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=500)
 @given(st.sampled_from(sorted(READABLE)), st.binary(max_size=3_000))
 def test_any_bytes_end_as_a_design_or_a_refusal(ending: str, data: bytes) -> None:
     check(f"any.{ending}", data)

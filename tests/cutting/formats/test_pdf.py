@@ -10,7 +10,7 @@ import pypdfium2
 import pytest
 
 from piecewright.cutting.formats import pdf
-from piecewright.cutting.formats.pdf.canvas import in_alphabet
+from piecewright.cutting.formats.pdf.canvas import fitted, in_alphabet, width_mm
 from piecewright.cutting.formats.pdf.plan import OVERLAP_MM, plan, usable
 from piecewright.cutting.geometry import ring_area
 from tests.cutting.formats.mats_by_hand import HOSTILE, demand, leaf, polygon, rectangle, ring, star
@@ -162,3 +162,18 @@ def test_other_scripts_are_written_in_latin_letters() -> None:
     assert in_alphabet("Хлопок") == "Khlopok"
     assert in_alphabet("crème brûlée") == "crème brûlée"
     assert in_alphabet("青い").isascii()
+
+
+def test_words_are_shortened_to_the_width_that_they_have_and_no_further() -> None:
+    text = "Poppies and meadow grass"
+    for room in (12.0, 20.0, 31.0):
+        short = fitted(text, room, 3.2)
+        kept = len(short) - 1
+        assert short == text[:kept] + "…"
+        assert width_mm(short, 3.2) <= room < width_mm(text[: kept + 1] + "…", 3.2)
+    assert fitted(text, width_mm(text, 3.2), 3.2) == text
+
+
+def test_no_blank_is_left_before_the_dots_and_dots_alone_where_nothing_fits() -> None:
+    assert fitted("Poppy red", width_mm("Poppy …", 3.2) + 0.1, 3.2) == "Poppy…"
+    assert fitted("Poppy red", 0.5, 3.2) == "…"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -166,9 +167,10 @@ def fitted(text: str, most_mm: float, tall_mm: float) -> str:
     """A line of words, shortened to what a width holds."""
     if width_mm(text, tall_mm) <= most_mm:
         return text
-    while text and width_mm(text + "…", tall_mm) > most_mm:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    too_long = bisect_right(
+        range(len(text)), most_mm, key=lambda count: width_mm(text[:count] + "…", tall_mm)
+    )
+    return text[: max(too_long - 1, 0)].rstrip() + "…"
 
 
 @lru_cache(maxsize=1000)
