@@ -17,6 +17,7 @@ import numpy as np
 
 from piecewright.cutting.cutfiles import load_libraries, write_cut_files
 from piecewright.cutting.geometry import CurvedRegion, frozen
+from piecewright.cutting.matformats import MAT_FORMATS
 from piecewright.cutting.selfcheck import check
 from tests.cutting.formats.mats_by_hand import laid, layout, mat, rules
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats import Layout
     from piecewright.cutting.rules import Writable
 
-FORMATS: Final[tuple[Writable, ...]] = ("svg", "dxf", "plt")
+FORMATS: Final[tuple[Writable, ...]] = tuple(MAT_FORMATS)
 FEW, MANY, RUNS = 15, 240, 5
 MOST_EXPONENT: Final = 1.1
 SEGMENTS: Final = 15

@@ -48,9 +48,10 @@ def with_stitches(case: Case, more: int) -> Case:
     """The job with a wandering line of so many needle points added to its design."""
     steps = np.random.default_rng(1).normal(0, 1, (more, 2))
     none = np.zeros(more, dtype=np.bool_)
-    *blocks, last = case.designs[0].blocks
+    first = case.stages[0]
+    *blocks, last = first.design.blocks
     line = replace(last, points=frozen(np.cumsum(steps, axis=0) / 20), cut_before=none, travel_before=none)
-    return replace(case, designs=(replace(case.designs[0], blocks=(*blocks, line)),))
+    return replace(case, stages=(replace(first, design=replace(first.design, blocks=(*blocks, line))),))
 
 
 def index_times(jobs: int) -> tuple[float, float, int]:

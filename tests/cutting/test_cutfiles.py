@@ -22,6 +22,13 @@ def test_every_mat_is_written_in_every_format_with_its_fabric_in_the_name() -> N
     ]
 
 
+def test_files_are_named_after_what_was_dropped_so_that_two_jobs_of_a_product_differ() -> None:
+    mats = layout(mat(laid(rectangle(20, 20))))
+    (file,) = write_cut_files(mats, (), rules(), name="saturday order.zip")
+    assert file.name == "saturday-order_Moss-linen_mat-1.svg"
+    assert b"saturday order \xc2\xb7 Herb bed \xc2\xb7 Moss linen" in file.data
+
+
 def test_pen_letters_are_a_file_of_their_own() -> None:
     assert names(pen_labels=True)[:2] == [
         "Herb-bed_Moss-linen_mat-1.svg",

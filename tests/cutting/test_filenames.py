@@ -8,14 +8,28 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from piecewright.cutting.filenames import mat_file, slug, template_file
+from piecewright.cutting.filenames import mat_file, slug, template_file, without_ending
 from tests.cutting.formats.mats_by_hand import HOSTILE
 
 
-def test_a_name_says_product_fabric_and_mat() -> None:
+def test_a_name_says_job_fabric_and_mat() -> None:
     assert mat_file("Table runner", "Moss linen", 2, ".svg") == "Table-runner_Moss-linen_mat-2.svg"
     assert mat_file("Table runner", "", 1, "-pen.svg") == "Table-runner_mat-1-pen.svg"
     assert template_file("Table runner") == "Table-runner_paper-template.pdf"
+
+
+@pytest.mark.parametrize(
+    ("dropped", "kept"),
+    [
+        ("fish.exp", "fish"),
+        ("ring.100", "ring"),
+        ("pack.zip", "pack"),
+        ("order 1.5", "order 1.5"),
+        (".pes", ".pes"),
+    ],
+)
+def test_a_dropped_file_leaves_its_ending_behind(dropped: str, kept: str) -> None:
+    assert without_ending(dropped) == kept
 
 
 def test_every_script_stays_as_it_was_typed() -> None:
@@ -30,7 +44,7 @@ def test_names_of_devices_are_changed(device: str) -> None:
 
 
 def test_what_holds_nothing_to_keep_gets_a_plain_word() -> None:
-    assert mat_file("???", "***", 1, ".plt") == "product_mat-1.plt"
+    assert mat_file("???", "***", 1, ".plt") == "job_mat-1.plt"
 
 
 def test_names_of_one_job_differ_whatever_the_case() -> None:

@@ -33,7 +33,7 @@ def test_a_sample_is_understood_as_it_was_kept(sample: str, request: pytest.Fixt
 
 
 def test_the_picture_of_the_herb_bed_is_as_it_was_kept(request: pytest.FixtureRequest) -> None:
-    bed = herb_bed()
-    picture = inspect(bed.designs[0], bed.understandings[0]).picture.decode()
+    bed = herb_bed().stages[0]
+    picture = inspect(bed.design, bed.understanding).picture.decode()
     update = bool(request.config.getoption("--update-golden"))
     compare_with_kept("inspection/herb-bed.svg", picture, within=0.011, update=update)

@@ -1,29 +1,28 @@
 """Stage 6, writing: every mat in every format of the product, under names that people can tell apart.
 
 Terms: a *cut file* is one mat in one format, or the paper template of all pieces; its *kind* is that
-format, or ``pen`` for piece letters.
+format, or ``pen`` for piece letters; the *name* of a job is what its files are called after.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
-from piecewright.cutting.filenames import mat_file, template_file
-from piecewright.cutting.formats import dxf, pdf, plt, svg
+from piecewright.cutting.filenames import mat_file, template_file, without_ending
+from piecewright.cutting.formats import dxf, pdf, svg
+from piecewright.cutting.matformats import MAT_FORMATS, PEN_ENDING
+from piecewright.cutting.rules import Writable
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from piecewright.cutting.formats.pdf import Template
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import Demand, Layout, MatLayout
     from piecewright.cutting.rules import JobRules
 
-MatKind = Literal["svg", "dxf", "plt", "pen"]
-Kind = MatKind | Literal["pdf"]
-
-_ENDINGS: Final[Mapping[MatKind, str]] = {"svg": ".svg", "dxf": ".dxf", "plt": ".plt", "pen": "-pen.svg"}
+Kind = Writable | Literal["pen"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,56 +64,40 @@ def paper_templates(
     """
     if "pdf" not in rules.product.writing.formats:
         return ()
-    return pdf.templates_of(demands, lines, {key: fabric.label for key, fabric in rules.fabrics.items()})
+    return pdf.templates_of(demands, lines, {key: rules.fabric_label(key) for key in rules.fabrics})
 
 
-def write_cut_files(layout: Layout, templates: Sequence[Template], rules: JobRules) -> tuple[CutFile, ...]:
+def write_cut_files(
+    layout: Layout, templates: Sequence[Template], rules: JobRules, *, name: str = ""
+) -> tuple[CutFile, ...]:
     """Write every mat in the formats that the product asks for, mat by mat, then the paper template.
 
     Args:
         layout: The mats.
         templates: What is printed, if anything.
-        rules: Of the job, for the formats and for names.
+        rules: Of the job, for the formats and for labels.
+        name: What the job is known by, with or without a file's ending; the product's name if "".
     """
-    files = tuple(
-        CutFile(name=name, kind=kind, mat=mat.number, data=_WRITERS[kind](mat, _title(mat, rules)))
-        for mat in layout.mats
-        for kind in _kinds(rules)
-        for name in [mat_file(rules.product.name, _label(mat, rules), mat.number, _ENDINGS[kind])]
-    )
-    return (*files, _paper(templates, rules)) if templates else files
+    called = without_ending(name) or rules.product.name
+    files = tuple(file for mat in layout.mats for file in _mat_files(mat, called, rules))
+    return (*files, _paper(templates, called, rules)) if templates else files
 
 
-def _paper(templates: Sequence[Template], rules: JobRules) -> CutFile:
-    data = pdf.write(templates, rules.product.name, rules.product.writing.paper, rules.show)
-    return CutFile(name=template_file(rules.product.name), kind="pdf", mat=None, data=data)
+def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[CutFile]:
+    label = rules.fabric_label(mat.fabric)
+    title = " · ".join(dict.fromkeys(filter(None, (called, rules.product.name, label, f"mat {mat.number}"))))
+
+    def file(kind: Kind, ending: str, data: bytes) -> CutFile:
+        return CutFile(name=mat_file(called, label, mat.number, ending), kind=kind, mat=mat.number, data=data)
+
+    for kind in rules.product.writing.formats:
+        if kind in MAT_FORMATS:
+            yield file(kind, MAT_FORMATS[kind].ending, MAT_FORMATS[kind].write(mat, title))
+    if rules.product.writing.pen_labels:
+        yield file("pen", PEN_ENDING, svg.write_pen(mat, title))
 
 
-def _kinds(rules: JobRules) -> Iterator[MatKind]:
-    writing = rules.product.writing
-    for ending in writing.formats:
-        if ending != "pdf":  # the paper template shows pieces, not mats
-            yield ending
-    if writing.pen_labels:
-        yield "pen"
-
-
-def _label(mat: MatLayout, rules: JobRules) -> str:
-    known = rules.fabrics.get(mat.fabric)
-    return (known.label if known else "") or mat.fabric
-
-
-def _title(mat: MatLayout, rules: JobRules) -> str:
-    return " · ".join(filter(None, (rules.product.name, _label(mat, rules), f"mat {mat.number}")))
-
-
-def _plt(mat: MatLayout, title: str) -> bytes:  # noqa: ARG001 - HP-GL has no safe place for a title
-    return plt.write(mat)
-
-
-_WRITERS: Final[Mapping[MatKind, Callable[[MatLayout, str], bytes]]] = {
-    "svg": svg.write,
-    "dxf": dxf.write,
-    "plt": _plt,
-    "pen": svg.write_pen,
-}
+def _paper(templates: Sequence[Template], called: str, rules: JobRules) -> CutFile:
+    title = " · ".join(dict.fromkeys((called, rules.product.name)))
+    data = pdf.write(templates, title, rules.product.writing.paper, rules.show)
+    return CutFile(name=template_file(called), kind="pdf", mat=None, data=data)

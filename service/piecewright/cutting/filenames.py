@@ -1,6 +1,9 @@
-r"""Names of the files that leave: product, fabric, number of the mat, in words that every system takes.
+r"""Names of the files that leave: job, fabric, number of the mat, in words that every system takes.
 
 Terms: a *slug* is a name made of letters, digits and single dashes, in whatever script it was typed.
+
+Files begin with what the operator dropped, because that is what tells two jobs apart when their files
+meet on a stick or in the cutter's program.
 
 Windows is the strictest of the systems a share may be read from: it forbids ``< > : " / \ | ? *``,
 control characters, a dot or blank at the end and some names of devices, sees no difference between
@@ -22,21 +25,30 @@ _DEVICES: Final = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹
 """Reserved by Windows, with any ending."""
 
 
-def mat_file(product: str, fabric: str, number: int, ending: str) -> str:
+_ENDING: Final = re.compile(r"(?<=.)\.[A-Za-z0-9]{3}$", re.DOTALL)
+"""Of a stitch file or a zip: all have three characters; "order 1.5" has none."""
+
+
+def mat_file(job: str, fabric: str, number: int, ending: str) -> str:
     """Name of a cut file of one mat; the number keeps the names of a job apart whatever the case.
 
     Args:
-        product: Name of the product.
+        job: What the job is known by.
         fabric: Label of the fabric, or "" if the mat carries several.
         number: Of the mat.
         ending: With its dot, such as ``.svg`` or ``-pen.svg``.
     """
-    return "_".join(filter(None, (slug(product) or "product", slug(fabric), f"mat-{number}"))) + ending
+    return "_".join(filter(None, (slug(job) or "job", slug(fabric), f"mat-{number}"))) + ending
 
 
-def template_file(product: str) -> str:
+def template_file(job: str) -> str:
     """Name of the paper template of a job."""
-    return f"{slug(product) or 'product'}_paper-template.pdf"
+    return f"{slug(job) or 'job'}_paper-template.pdf"
+
+
+def without_ending(name: str) -> str:
+    """The name of a dropped file or folder without the ending of a stitch file or a zip."""
+    return _ENDING.sub("", name)
 
 
 def slug(text: str) -> str:

@@ -17,8 +17,9 @@ from piecewright.cutting.mats import Order, deal, lay
 from piecewright.cutting.outlines import cut_outlines
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
-from piecewright.cutting.report import FileEntry, FindingEntry, Stages, build_report
+from piecewright.cutting.report import FileEntry, FindingEntry, build_report
 from piecewright.cutting.selfcheck import check
+from piecewright.cutting.stages import Stages
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.cutfiles import CutFile
     from piecewright.cutting.design import Thread
     from piecewright.cutting.geometry import CurvedRegion
-    from piecewright.cutting.mats import Layout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
 
@@ -54,13 +54,14 @@ class Delivery:
     report: Report
 
 
-def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
+def cut(sources: Sequence[Source], rules: JobRules, *, job: str, drop: str = "") -> Delivery:
     """Turn the designs of one drop into cut files.
 
     Args:
         sources: The designs, at least one.
         rules: The rules of the product that the drop belongs to.
         job: Id of the job, for the report.
+        drop: What the operator knows the drop by; files are named after it, or after the product.
 
     Raises:
         PiecewrightError: If no design of the drop can be read, or the self-check fails.
@@ -69,14 +70,14 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str) -> Delivery:
     demands = deal([_order(one) for one in understood], rules.product.dealing)
     layout = lay(demands, rules)
     templates = paper_templates(demands, _sewing_lines(understood), rules)
-    cut_files = write_cut_files(layout, templates, rules)
+    cut_files = write_cut_files(layout, templates, rules, name=drop)
     check(cut_files, layout, templates)
-    mat_files = _names_by_mat(cut_files)
-    report = build_report(understood, demands, layout, rules, job=job, mat_files=mat_files)
-    report = report.model_copy(update={"findings": [*unread, *report.findings]})
+    names = _names_by_mat(cut_files)
+    report = build_report(understood, demands, layout, rules, job=job, mat_files=names)
+    report = report.model_copy(update={"drop": drop, "findings": [*unread, *report.findings]})
     files = {file.name: file.data for file in cut_files}
     if rules.product.writing.sheet:
-        files["sheet.html"] = _write_sheet(report, understood, layout, rules)
+        files[sheet.SHEET_NAME] = sheet.write(report, understood, layout, rules)
     return _deliver(files, report)
 
 
@@ -145,17 +146,6 @@ def _names_by_mat(cut_files: Sequence[CutFile]) -> dict[int, list[str]]:
         if file.mat is not None:
             names.setdefault(file.mat, []).append(file.name)
     return names
-
-
-def _write_sheet(report: Report, understood: Sequence[Stages], layout: Layout, rules: JobRules) -> bytes:
-    return sheet.write(
-        report,
-        [one.design for one in understood],
-        [one.understanding for one in understood],
-        [one.outlines for one in understood],
-        layout,
-        rules,
-    )
 
 
 def _deliver(files: Mapping[str, bytes], report: Report) -> Delivery:

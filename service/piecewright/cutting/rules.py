@@ -263,6 +263,11 @@ class JobRules(Section):
     fabrics: dict[str, Fabric] = {}
     product: Product
 
+    def fabric_label(self, key: str) -> str:
+        """What the shop calls a fabric: its label, or else the name that it has in the rules."""
+        known = self.fabrics.get(key)
+        return (known.label if known else "") or key
+
     def mat_name(self) -> str:
         """The mat that this product is laid on."""
         return self.product.laying.mat or next(iter(self.mats))

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon import attempts
-from piecewright.daemon.claims import DROP, REPORT, RULES
+from piecewright.daemon.claims import DROP, REPORT, RULES, read_claim
 from piecewright.daemon.outcome import printable
 
 if TYPE_CHECKING:
@@ -139,7 +139,7 @@ def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping
     from piecewright.daemon.drops import open_drop  # noqa: PLC0415 - see ``work``
 
     drop = open_drop(folder / DROP, rules)
-    delivery = cut(drop.sources, drop.rules, job=folder.name)
+    delivery = cut(drop.sources, drop.rules, job=folder.name, drop=printable(_name_of_drop(folder)))
     findings = list(delivery.report.findings)
     if earlier:
         message = f"The same files were cut before by the same rules, as job {earlier[-1]}."
@@ -147,6 +147,14 @@ def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping
         findings.append(FindingEntry(code="cut-before", message=message, advice=advice, piece=None))
     changes = {"findings": findings, "passed_over": [printable(name) for name in drop.passed_over]}
     return delivery.files, delivery.report.model_copy(update=changes)
+
+
+def _name_of_drop(folder: Path) -> str:
+    """What the operator knows the drop by; a library's jobs have no claim and one design each."""
+    try:
+        return read_claim(folder).name
+    except FileNotFoundError:
+        return next((folder / DROP).iterdir()).name
 
 
 def _earlier(folder: Path, out: Path) -> tuple[str, ...]:

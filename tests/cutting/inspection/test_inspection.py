@@ -26,7 +26,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def parts(case: Case) -> tuple[Design, Understanding]:
-    return case.designs[0], case.understandings[0]
+    return case.stages[0].design, case.stages[0].understanding
 
 
 def texts(picture: bytes) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 
 from piecewright.cutting.design import Design
@@ -9,9 +11,12 @@ from piecewright.cutting.findings import Finding
 from piecewright.cutting.mats import Layout
 from piecewright.cutting.outlines import Outlines
 from piecewright.cutting.pieces import Understanding
-from piecewright.cutting.report import FindingEntry, Stages
 from piecewright.cutting.report.build import build_report
 from piecewright.cutting.rules import JobRules
+from piecewright.cutting.stages import Stages
+
+if TYPE_CHECKING:
+    from piecewright.cutting.report import FindingEntry
 
 
 def reported(message: str, prefix: str) -> FindingEntry:

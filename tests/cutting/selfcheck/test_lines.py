@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from piecewright.cutting.formats import dxf, plt, svg
+from piecewright.cutting.formats import svg
 from piecewright.cutting.geometry import flatten, frozen, ring_length, stays_near
+from piecewright.cutting.matformats import MAT_FORMATS
 from piecewright.cutting.selfcheck.lines import AGREE_MM, compare, follows, lines_of, same
 from tests.cutting.formats.mats_by_hand import circle, laid, leaf, mat, rectangle, ring, sampler
 
@@ -17,12 +18,8 @@ WANTED = [line for piece in sampler().laid for line in lines_of(piece.curve)]
 
 @pytest.mark.parametrize(
     "found",
-    [
-        svg.read_back(svg.write(sampler(), "x")),
-        dxf.read_back(dxf.write(sampler(), "x"), 305.0),
-        plt.read_back(plt.write(sampler()), 305.0),
-    ],
-    ids=["svg", "dxf", "plt"],
+    [one.read_back(one.write(sampler(), "x"), sampler()) for one in MAT_FORMATS.values()],
+    ids=MAT_FORMATS.keys(),
 )
 def test_the_quick_look_is_enough_for_every_true_file(found: tuple[np.ndarray, ...]) -> None:
     for line, wanted in zip(found, WANTED, strict=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import pytest
 
@@ -11,6 +11,8 @@ from piecewright.cutting.cutfiles import CutFile, Kind, paper_templates, write_c
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import pdf
 from piecewright.cutting.geometry import CurvedRegion, transformed
+from piecewright.cutting.matformats import MAT_FORMATS
+from piecewright.cutting.rules import Writable
 from piecewright.cutting.selfcheck import check
 from piecewright.cutting.selfcheck.paper import check_templates
 from tests.cutting.formats.mats_by_hand import (
@@ -29,8 +31,8 @@ from tests.cutting.formats.mats_by_hand import (
 if TYPE_CHECKING:
     from piecewright.cutting.mats import LaidPiece, MatLayout
 
-KINDS: tuple[Kind, ...] = ("svg", "dxf", "plt")
-ALL = rules(formats=("svg", "dxf", "plt", "pdf"), pen_labels=True)
+KINDS: tuple[Writable, ...] = tuple(MAT_FORMATS)
+ALL = rules(formats=get_args(Writable), pen_labels=True)
 
 
 def written(one: MatLayout, kind: Kind) -> CutFile:
@@ -45,12 +47,12 @@ def test_what_the_program_writes_passes() -> None:
     demands = [demand(ring(30, 10)), demand(star(400), "B"), demand(leaf(240), "C", face_down=True)]
     templates = paper_templates(demands, {}, ALL)
     files = write_cut_files(layout(sampler()), templates, ALL)
-    assert [file.kind for file in files] == ["svg", "dxf", "plt", "pen", "pdf"]
+    assert [file.kind for file in files] == [*KINDS, "pen", "pdf"]
     check(files, layout(sampler()), templates)
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_mat_full_of_small_and_large_curves_passes(kind: Kind) -> None:
+def test_a_mat_full_of_small_and_large_curves_passes(kind: Writable) -> None:
     pieces = [
         laid(transformed(leaf(8.0 + 7 * n), 17.0 * n, bool(n % 2), 40.0 + 23 * n, 150.0), f"P{n}")
         for n in range(10)
@@ -59,7 +61,7 @@ def test_a_mat_full_of_small_and_large_curves_passes(kind: Kind) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_piece_moved_by_a_twentieth_of_a_millimetre_is_stopped(kind: Kind) -> None:
+def test_a_piece_moved_by_a_twentieth_of_a_millimetre_is_stopped(kind: Writable) -> None:
     one = sampler()
     moved = transformed(one.laid[2].curve, 0.0, False, 0.05, 0.0)
     other = with_piece(one, 2, replace(one.laid[2], curve=moved))
@@ -68,7 +70,7 @@ def test_a_piece_moved_by_a_twentieth_of_a_millimetre_is_stopped(kind: Kind) -> 
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_mat_scaled_by_72_to_96_is_stopped(kind: Kind) -> None:
+def test_a_mat_scaled_by_72_to_96_is_stopped(kind: Writable) -> None:
     """The classic fault: a program that counts 72 px to the inch reads what counts 96."""
     one = sampler()
     small = replace(
@@ -97,7 +99,7 @@ def test_a_mat_scaled_by_72_to_96_is_stopped(kind: Kind) -> None:
         lambda pieces: pieces[::-1],  # another order of cutting
     ],
 )
-def test_missing_doubled_and_swapped_pieces_are_stopped(kind: Kind, change: object) -> None:
+def test_missing_doubled_and_swapped_pieces_are_stopped(kind: Writable, change: object) -> None:
     assert callable(change)
     one = sampler()
     with pytest.raises(SelfCheckFailed):
@@ -105,7 +107,7 @@ def test_missing_doubled_and_swapped_pieces_are_stopped(kind: Kind, change: obje
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_missing_hole_is_stopped(kind: Kind) -> None:
+def test_a_missing_hole_is_stopped(kind: Writable) -> None:
     one = mat(laid(ring(30, 10, 100, 100)))
     filled = mat(laid(CurvedRegion(exterior=one.laid[0].curve.exterior)))
     with pytest.raises(SelfCheckFailed, match="1 lines instead of 2"):
@@ -124,7 +126,7 @@ def test_an_outline_run_through_twice_is_stopped_though_it_lies_right() -> None:
 
 @pytest.mark.parametrize("kind", [*KINDS, "pen"])
 @pytest.mark.parametrize("share", [0.0, 0.3, 0.9])
-def test_a_file_cut_short_is_stopped(kind: Kind, share: float) -> None:
+def test_a_file_cut_short_is_stopped(kind: Writable, share: float) -> None:
     file = written(sampler(), kind)
     with pytest.raises(SelfCheckFailed, match="does not say what was laid"):
         check([replace(file, data=file.data[: int(len(file.data) * share)])], layout(sampler()))

@@ -11,14 +11,14 @@ from piecewright.cutting.geometry import bounds, transformed
 from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
 from piecewright.cutting.outlines import Outlines
 from piecewright.cutting.pieces import Understanding
-from piecewright.cutting.report import Report, Stages, build_report
+from piecewright.cutting.report import Report, build_report
 from piecewright.cutting.rules import JobRules
+from piecewright.cutting.stages import Stages
 from tests.cutting.sheet import herbs
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from piecewright.cutting.design import Design
 
 HOSTILE = """<script>alert(1)</script>"'&</svg></style>{{ 7*7 }}.dst"""
 MAT_MM = 305.0
@@ -30,16 +30,14 @@ class Case:
     """All arguments of the job sheet."""
 
     report: Report
-    designs: tuple[Design, ...]
-    understandings: tuple[Understanding, ...]
-    outlines: tuple[Outlines, ...]
+    stages: tuple[Stages, ...]
     layout: Layout
     rules: JobRules
 
     @property
     def arguments(self) -> tuple[Any, ...]:
         """In the order of ``sheet.write``."""
-        return (self.report, self.designs, self.understandings, self.outlines, self.layout, self.rules)
+        return (self.report, self.stages, self.layout, self.rules)
 
 
 def herb_bed(name: str = "herb bed.dst", rules: JobRules | None = None) -> Case:
@@ -115,9 +113,7 @@ def job(stages: Sequence[Stages], rules: JobRules, *, patches: bool = False) -> 
     )
     return Case(
         report=report,
-        designs=tuple(one.design for one in stages),
-        understandings=tuple(one.understanding for one in stages),
-        outlines=tuple(one.outlines for one in stages),
+        stages=tuple(stages),
         layout=layout,
         rules=rules,
     )

@@ -12,7 +12,7 @@ from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stage
 
 def rows(case: Case) -> list[cuttinglist.Row]:
     looks = matpicture.looks(case.layout, case.rules)
-    return cuttinglist.rows(case.report, case.layout, case.outlines, looks, case.rules)
+    return cuttinglist.rows(case.report, case.layout, case.stages, looks, case.rules)
 
 
 def without_edges(case: Case, **edge: float | None) -> list[edges.Edge]:

@@ -78,9 +78,12 @@ def test_hostile_findings_file_names_and_threads_do_nothing() -> None:
     findings = [finding.model_copy(update=hostile) for finding in case.report.findings]
     mats = [mat.model_copy(update={"files": [HOSTILE]}) for mat in case.report.mats]
     report = case.report.model_copy(update={"findings": findings, "mats": mats, "job": HOSTILE})
-    block = replace(case.designs[0].blocks[0], thread=Thread(colour=HOSTILE, name=HOSTILE, catalog=HOSTILE))
-    design = replace(case.designs[0], blocks=(block, *case.designs[0].blocks[1:]))
-    page = sheet.write(report, (design,), *case.arguments[2:]).decode()
+    block = replace(
+        case.stages[0].design.blocks[0], thread=Thread(colour=HOSTILE, name=HOSTILE, catalog=HOSTILE)
+    )
+    first = case.stages[0].design
+    stages = (replace(case.stages[0], design=replace(first, blocks=(block, *first.blocks[1:]))),)
+    page = sheet.write(report, stages, case.layout, case.rules).decode()
     parse(page)
     assert "<script" not in page
 

@@ -18,7 +18,7 @@ BEYOND = "so that their edges lie 1.5 mm outside their sewn lines all round."
 
 def steps(case: Case, report: Report | None = None) -> list[sewing.Step]:
     looks = matpicture.looks(case.layout, case.rules)
-    return sewing.steps(case.designs[0], 1, report or case.report, looks, case.rules)
+    return sewing.steps(case.stages[0].design, 1, report or case.report, looks, case.rules)
 
 
 def with_piece(case: Case, index: int, **changes: object) -> Report:
@@ -114,17 +114,17 @@ def test_threads_are_named_by_name_then_colour_then_number() -> None:
 
 def test_a_colour_that_is_none_never_reaches_the_page() -> None:
     case = herb_bed()
-    block = replace(case.designs[0].blocks[0], thread=Thread(colour="url(x)"))
-    design = replace(case.designs[0], blocks=(block,))
+    block = replace(case.stages[0].design.blocks[0], thread=Thread(colour="url(x)"))
+    design = replace(case.stages[0].design, blocks=(block,))
     told = sewing.steps(design, 1, case.report, matpicture.looks(case.layout, case.rules), case.rules)
     assert told[0].colour == ""
 
 
 def test_a_block_without_needle_points_is_not_told() -> None:
     case = herb_bed()
-    blocks = case.designs[0].blocks
+    blocks = case.stages[0].design.blocks
     empty = replace(blocks[1], points=blocks[1].points[:0], cut_before=blocks[1].cut_before[:0])
-    design = replace(case.designs[0], blocks=(blocks[0], empty, *blocks[2:]))
+    design = replace(case.stages[0].design, blocks=(blocks[0], empty, *blocks[2:]))
     told = sewing.steps(design, 1, case.report, matpicture.looks(case.layout, case.rules), case.rules)
     assert "Block 2" not in [step.title for step in told]
 

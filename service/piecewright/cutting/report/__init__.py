@@ -1,6 +1,6 @@
 """The report of a job: its model, and how it is filled in from what the stages found."""
 
-from piecewright.cutting.report.build import Stages, build_report, number_of_copies
+from piecewright.cutting.report.build import build_report, number_of_copies
 from piecewright.cutting.report.model import (
     SCHEMA,
     EdgeEntry,
@@ -32,7 +32,6 @@ __all__ = [
     "PieceEntry",
     "Report",
     "SourceEntry",
-    "Stages",
     "TwinEntry",
     "build_report",
     "number_of_copies",

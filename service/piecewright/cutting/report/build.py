@@ -1,14 +1,9 @@
-"""Filling in the report from what the stages found.
-
-Terms: *stages* are the values that one design went through: the design itself, what was understood
-of it, and its cut outlines.
-"""
+"""Filling in the report from what the stages found."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -31,14 +26,14 @@ from piecewright.cutting.report.model import (
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from piecewright.cutting.design import Design
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import FloatArray, Region
     from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
-    from piecewright.cutting.outlines import CutOutline, Outlines, Twin
+    from piecewright.cutting.outlines import CutOutline, Twin
     from piecewright.cutting.passes import Pass
-    from piecewright.cutting.pieces import Piece, Understanding
+    from piecewright.cutting.pieces import Piece
     from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.stages import Stages
 
 FLATTENED_WITHIN_MM: Final = 0.01
 """Curves in the report are flattened this closely: a tenth of a stitch unit."""
@@ -48,27 +43,6 @@ _PIECES_NAMED: Final = re.compile(r"\b[Pp]ieces? [A-Z]+\b(?:(?:, | and )[A-Z]+\b
 
 _DECIMALS: Final = 4
 """A ten-thousandth of a mm is below every tolerance and keeps reports the same across machines."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stages:
-    """What became of one design.
-
-    Attributes:
-        design: As read.
-        understanding: Its passes and pieces.
-        outlines: Its cut outlines.
-        prefix: What the ids of its pieces begin with in this job.
-        sha256: Of the file's bytes.
-        copies: How often the order makes it.
-    """
-
-    design: Design
-    understanding: Understanding
-    outlines: Outlines
-    prefix: str
-    sha256: str
-    copies: int
 
 
 def build_report(
@@ -226,10 +200,9 @@ def _laid(laid: LaidPiece) -> LaidEntry:
 
 
 def _fabric(need: FabricNeed, rules: JobRules) -> FabricEntry:
-    known = rules.fabrics.get(need.fabric)
     return FabricEntry(
         fabric=need.fabric,
-        label=(known.label if known else "") or need.fabric,
+        label=rules.fabric_label(need.fabric),
         width_mm=_round(need.width_mm),
         height_mm=_round(need.height_mm),
         count=need.count,

@@ -167,6 +167,7 @@ class Report(Entry):
 
     schema_: str = Field(default=SCHEMA, alias="schema")
     job: str
+    drop: str = Field(default="", description="What was dropped, by name.")
     status: Literal["cut", "nothing-to-cut", "refused"]
     source: SourceEntry | None = None
     sources: list[SourceEntry] | None = None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import SelfCheckFailed
-from piecewright.cutting.formats import dxf, pdf, plt, svg
+from piecewright.cutting.formats import pdf, svg
 from piecewright.cutting.geometry import contains_points, flattened
+from piecewright.cutting.matformats import MAT_FORMATS
 from piecewright.cutting.selfcheck.lines import compare, lines_of
 from piecewright.cutting.selfcheck.paper import check_templates
 
@@ -54,11 +55,8 @@ def _lines(mat: MatLayout) -> list[FloatArray]:
 def _check_mat(file: CutFile, mat: MatLayout, expected: Sequence[FloatArray]) -> None:
     if file.kind == "pen":
         _check_letters(svg.read_pen(file.data), mat)
-    elif file.kind == "svg":
-        compare(svg.read_back(file.data), expected)
     else:
-        read = {"dxf": dxf.read_back, "plt": plt.read_back}[file.kind]
-        compare(read(file.data, mat.height_mm), expected)
+        compare(MAT_FORMATS[file.kind].read_back(file.data, mat), expected)
 
 
 def _check_letters(lines: Iterable[FloatArray], mat: MatLayout) -> None:

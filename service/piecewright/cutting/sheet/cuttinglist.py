@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import LaidPiece, Layout
-    from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.report import PieceEntry, Report
     from piecewright.cutting.rules import JobRules
     from piecewright.cutting.sheet.matpicture import Look
+    from piecewright.cutting.stages import Stages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,14 +77,14 @@ class ScaleCheck:
 
 
 def rows(
-    report: Report, layout: Layout, outlines: Sequence[Outlines], looks: Mapping[str, Look], rules: JobRules
+    report: Report, layout: Layout, stages: Sequence[Stages], looks: Mapping[str, Look], rules: JobRules
 ) -> list[Row]:
     """The cutting list of a job, one row for each shape, by letter."""
     pieces = {piece.id: piece for piece in report.pieces}
     laid_by: dict[str, list[LaidPiece]] = {}
     for laid in (laid for mat in layout.mats for laid in mat.laid):
         laid_by.setdefault(shape_of(pieces[laid.piece]), []).append(laid)
-    curves = _curves(report, outlines)
+    curves = _curves(stages)
     return [
         _row(pieces[shape], curves[shape], laid_by[shape], report, rules, looks)
         for shape in pieces
@@ -151,16 +151,10 @@ def _why_left_out(piece: PieceEntry, rules: JobRules) -> str:
     return f"{piece.id} was not cut; the points at the top say why."
 
 
-def _curves(report: Report, outlines: Sequence[Outlines]) -> dict[str, CurvedRegion]:
+def _curves(stages: Sequence[Stages]) -> dict[str, CurvedRegion]:
     """The curve of each piece that is cut, by its id in the job."""
-    ids = {
-        number: [piece.id for piece in report.pieces if piece.design == number and piece.cut]
-        for number in range(1, len(outlines) + 1)
-    }
     return {
-        piece: outline.curve
-        for number, one in enumerate(outlines, 1)
-        for piece, outline in zip(ids[number], one.outlines, strict=True)
+        one.prefix + outline.piece.id: outline.curve for one in stages for outline in one.outlines.outlines
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -13,14 +13,11 @@ from piecewright.cutting.sheet import words
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from piecewright.cutting.design import Design
-    from piecewright.cutting.outlines import Outlines
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.report import FindingEntry, Report, SourceEntry
     from piecewright.cutting.rules import JobRules
     from piecewright.cutting.sheet.matpicture import Look
-
-    Stage: TypeAlias = tuple[Design, Understanding, Outlines]
+    from piecewright.cutting.stages import Stages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +25,7 @@ class Head:
     """The first lines of the sheet.
 
     Attributes:
-        title: Name of the design, or of the first of several.
+        title: What was dropped; else the name of the design, or of the first of several.
         product: Name of the product.
         job: Id of the job.
         to_cut: How many pieces on how many mats.
@@ -82,7 +79,7 @@ def head(report: Report, looks: Mapping[str, Look], rules: JobRules) -> Head:
     to_cut = f"{words.count(laid, 'piece')} on {words.count(len(report.mats), 'mat')}" if laid else "Nothing"
     times = rules.product.dealing.copies * (sources[0].copies if len(sources) == 1 else 1)
     return Head(
-        title=_title(sources),
+        title=report.drop or _title(sources),
         product=report.product,
         job=report.job,
         to_cut=to_cut,
@@ -112,24 +109,22 @@ def findings(report: Report) -> list[FindingView]:
     ]
 
 
-def design_view(number: int, stage: Stage, report: Report, rules: JobRules) -> DesignView:
+def design_view(number: int, one: Stages, report: Report, rules: JobRules) -> DesignView:
     """One design: its picture with pieces lettered and the places of findings marked."""
-    design, understanding, outlines = stage
     source = sources_of(report)[number - 1]
     marks = [
         Mark(label=str(label), place=finding.place)
         for label, finding in enumerate(report.findings, 1)
         if finding.place is not None and finding.design == number
     ]
-    prefix = _prefix(number, understanding, report)
-    picture = design_picture(design, understanding, outlines, prefix=prefix, marks=marks)
+    picture = design_picture(one.design, one.understanding, one.outlines, prefix=one.prefix, marks=marks)
     return DesignView(
         number=number,
         name=source.name,
         size=words.size(source.width_mm, source.height_mm, rules.show),
         copies=source.copies * rules.product.dealing.copies,
         picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
-        legend=_legend(understanding, cut=bool(outlines.outlines), marked=bool(marks)),
+        legend=_legend(one.understanding, cut=bool(one.outlines.outlines), marked=bool(marks)),
     )
 
 
@@ -160,12 +155,6 @@ def _about(finding: FindingEntry, sources: list[SourceEntry]) -> str:
     if finding.design and len(sources) > 1:
         return f"{sources[finding.design - 1].name}:"
     return ""
-
-
-def _prefix(number: int, understanding: Understanding, report: Report) -> str:
-    """What the ids of a design's pieces begin with in this job."""
-    first = next((piece.id for piece in report.pieces if piece.design == number), "")
-    return first.removesuffix(understanding.pieces[0].id) if first else ""
 
 
 def _legend(understanding: Understanding, *, cut: bool, marked: bool) -> str:

@@ -154,7 +154,7 @@ def _look(index: int, key: str, rules: JobRules) -> Look:
     colour = given or _COLOURS[index % len(_COLOURS)]
     return Look(
         number=index + 1,
-        label=(known.label if known else "") or key or "Fabric",
+        label=rules.fabric_label(key) or "Fabric",
         colour=colour,
         pattern=_PATTERNS[index % len(_PATTERNS)],
         ink="#14161c" if words.lightness(colour) > 0.35 else "#f4f1ea",  # noqa: PLR2004 - tried by eye

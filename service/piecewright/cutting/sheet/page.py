@@ -11,12 +11,10 @@ from piecewright.cutting.sheet import cuttinglist, edges, heading, matpicture, s
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from piecewright.cutting.design import Design
     from piecewright.cutting.mats import Layout
-    from piecewright.cutting.outlines import Outlines
-    from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.stages import Stages
 
 SHEET_NAME: Final = "sheet.html"
 
@@ -29,38 +27,23 @@ _PAGES: Final = Environment(
 )
 
 
-def write(
-    report: Report,
-    designs: Sequence[Design],
-    understandings: Sequence[Understanding],
-    outlines: Sequence[Outlines],
-    layout: Layout,
-    rules: JobRules,
-) -> bytes:
+def write(report: Report, stages: Sequence[Stages], layout: Layout, rules: JobRules) -> bytes:
     """Write the job sheet.
 
     Args:
         report: Of the job; its lists of mats and sources are in the order of the other arguments.
-        designs: In the order of the report's sources.
-        understandings: One for each design.
-        outlines: One for each design.
+        stages: One for each design.
         layout: The mats.
         rules: Of the job: labels, the shop's unit.
 
     Returns:
         HTML in UTF-8; the same arguments give the same bytes.
-
-    Raises:
-        ValueError: If designs, understandings, outlines and the report's sources differ in number.
     """
     looks = matpicture.looks(layout, rules)
     patches = any(laid.patch for mat in layout.mats for laid in mat.laid)
     over = matpicture.turned_over(report, rules)
-    views = [
-        heading.design_view(number, stage, report, rules)
-        for number, stage in enumerate(zip(designs, understandings, outlines, strict=True), 1)
-    ]
-    steps = [sewing.steps(design, number, report, looks, rules) for number, design in enumerate(designs, 1)]
+    views = [heading.design_view(number, one, report, rules) for number, one in enumerate(stages, 1)]
+    steps = [sewing.steps(one.design, number, report, looks, rules) for number, one in enumerate(stages, 1)]
     html = _PAGES.get_template(SHEET_NAME).render(
         words=words,
         head=heading.head(report, looks, rules),
@@ -70,7 +53,7 @@ def write(
         looks=looks,
         needs=cuttinglist.needs(report, looks, rules),
         scale=cuttinglist.scale_check(report, layout, rules),
-        cutting=cuttinglist.rows(report, layout, outlines, looks, rules),
+        cutting=cuttinglist.rows(report, layout, stages, looks, rules),
         left_out=cuttinglist.left_out(report, rules),
         mats_hint=matpicture.hint(over, rules, patches=patches),
         mats=[

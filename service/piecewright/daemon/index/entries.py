@@ -90,6 +90,7 @@ def _entry(folder: Path, when: float, report: dict[str, Any], claimed: str) -> E
     return Entry(
         folder=folder.name,
         name=claimed
+        or str(report.get("drop") or "")
         or (f"{names[0]} and {len(names) - 1} more" if len(names) > 1 else "".join(names))
         or folder.name,
         status=str(report["status"]),

@@ -17,7 +17,7 @@ from piecewright.daemon.claims import DROP, REPORT, RULES
 from piecewright.daemon.drops.choice import choose, is_design
 from piecewright.daemon.drops.entries import Entry
 from piecewright.daemon.errors import DropFailed
-from piecewright.daemon.outcome import Outcome
+from piecewright.daemon.outcome import Outcome, outcome_of
 from piecewright.daemon.processes import Processes
 from piecewright.daemon.worker import refusal
 
@@ -103,7 +103,9 @@ def work_on(task: Task) -> Result:
         out, report = _attempts(task, folder)
         target = Path(task.into) / task.key
         _set_down(out, target, scratch / "replaced")
-        return Result(key=task.key, stamp=task.stamp, outcome=_outcome(report, task, target))
+        return Result(
+            key=task.key, stamp=task.stamp, outcome=outcome_of(report, name=task.key, folder=target)
+        )
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 
@@ -137,20 +139,6 @@ def _task(path: Path, key: str, into: Path, rulebook: Rulebook) -> Task | None:
         memory=rulebook.limits.memory,
         seconds=rulebook.limits.job_time,
         attempts=rulebook.limits.attempts,
-    )
-
-
-def _outcome(report: dict[str, Any], task: Task, folder: Path) -> Outcome:
-    error = report["error"]
-    return Outcome(
-        job=report["job"],
-        name=task.key,
-        status=report["status"],
-        folder=folder,
-        pieces=sum(len(mat["laid"]) for mat in report["mats"]),
-        mats=len(report["mats"]),
-        findings=len(report["findings"]),
-        message=f"{error['message']} {error['advice']}" if error else "",
     )
 
 
