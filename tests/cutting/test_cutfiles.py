@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 from piecewright.cutting.cutfiles import paper_templates, write_cut_files
+from piecewright.cutting.formats import dxf, plt, svg
 from tests.cutting.formats.mats_by_hand import demand, laid, layout, leaf, mat, rectangle, rules
 
 
@@ -47,3 +51,18 @@ def test_without_pieces_nothing_is_printed() -> None:
 
 def test_nothing_is_printed_unless_asked_for() -> None:
     assert paper_templates([demand(leaf(60))], {}, rules(formats=("svg",))) == ()
+
+
+def test_an_empty_mat_has_no_lines_in_any_format() -> None:
+    empty = mat()
+    assert svg.read_back(svg.write(empty, "x")) == ()
+    assert dxf.read_back(dxf.write(empty, "x"), empty.height_mm) == ()
+    assert plt.read_back(plt.write(empty), empty.height_mm) == ()
+
+
+def test_libraries_that_take_long_are_imported_when_asked_for_and_not_before() -> None:
+    code = (
+        "import sys; from piecewright.cutting import cutfiles; slow = {'ezdxf', 'reportlab'}\n"
+        "assert not slow & set(sys.modules); cutfiles.load_libraries(); assert slow <= set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import random
 import struct
+from dataclasses import replace
 
 import pytest
 
 from piecewright.cutting.errors import LimitPassed, PiecewrightError, RefusedFormat, UnreadableDesign
-from piecewright.cutting.formats.stitchfile import STITCH_ENDINGS, read
+from piecewright.cutting.formats.stitchfile import READABLE, STITCH_ENDINGS, read
+from piecewright.cutting.formats.stitchfile.containers import Promise
+from piecewright.cutting.formats.stitchfile.decode import decode
 from piecewright.cutting.rules import ReadingRules
 from tests.samples import designs
 from tests.samples.sewing import Sewing
@@ -250,3 +253,43 @@ def test_an_empty_design_is_a_design_without_blocks() -> None:
         if ending == "u01":  # the writer stops after the header
             empty += b"\xf8\x00\x00"
         assert read(empty, f"a.{ending}", RULES).blocks == ()
+
+
+# --- rarer damage ---------------------------------------------------------------------------------
+
+
+def test_a_stitch_file_under_another_name_is_named_for_what_it_is() -> None:
+    for name in ("boat.txt", "boat"):
+        error = refusal(FILES["pes"], name)
+        assert isinstance(error, RefusedFormat)
+        assert "PES file inside" in error.message
+        assert '".pes"' in error.advice
+
+
+def test_a_pec_file_named_pes_is_read() -> None:
+    design = read(FILES["pec"], "boat.pes", RULES)
+    assert design.stitches == STITCHES
+
+
+def test_a_pes_file_broken_behind_its_first_stitches_is_not_read_as_another_part() -> None:
+    data = bytearray(FILES["pes"])
+    start = int.from_bytes(data[8:12], "little")
+    stitches = start + 532
+    data[stitches + 600 :] = b""  # in the middle of the stitches
+    assert isinstance(refusal(bytes(data), "a.pes"), UnreadableDesign)
+
+
+def test_hus_columns_out_of_order_make_no_sense() -> None:
+    for columns in ((60, 46, 70), (46, 70, 60), (40, 60, 70)):
+        data = struct.pack("<iii", 0x00C8AF5B, 100, 1) + bytes(8) + struct.pack("<iii", *columns) + bytes(80)
+        assert "makes no sense" in refusal(data, "a.hus").message
+
+
+def test_a_format_that_asks_for_more_memory_than_there_is_is_refused_and_not_a_fault_of_ours() -> None:
+    def greedy(_stream: object, _out: object) -> None:
+        raise MemoryError
+
+    form = replace(READABLE["dst"], decode=greedy)
+    with pytest.raises(LimitPassed, match="more memory") as caught:
+        decode(FILES["dst"], "a.dst", form, Promise())
+    assert "damaged" in caught.value.advice

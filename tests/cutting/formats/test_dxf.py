@@ -80,6 +80,14 @@ def test_odd_curves_are_followed_too(cubic: list[tuple[float, float]]) -> None:
     assert stays_near(flatten(curve, 0.0002), line, 0.01)
 
 
+def test_a_curve_that_no_arcs_follow_ends_after_the_most_halvings() -> None:
+    """There and back over 100 km: every half is as flat and as sharp, however often it is halved."""
+    huge = np.array([[(0, 0), (4e8, 3e8), (-3e8, 4e8), (1, 0)], [(1, 0), (1, 1), (0, 1), (0, 0)]])
+    (corners,) = polylines([frozen(huge)])
+    assert np.isfinite(corners).all()
+    assert len(corners) > 2 * 2**10
+
+
 def test_halving_keeps_arcs_within_their_tolerance() -> None:
     curve = leaf(60.0).exterior
     rebuilt = dxf.read_back(dxf.write(mat(laid(leaf(60.0, 100, 100))), "x"), 305.0)[0] - 100

@@ -9,6 +9,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import pdf
 from piecewright.cutting.formats.pdf.canvas import fitted, in_alphabet, width_mm
 from piecewright.cutting.formats.pdf.plan import OVERLAP_MM, plan, usable
@@ -142,6 +143,47 @@ def test_a_long_list_goes_on_over_more_sheets() -> None:
 def test_the_sewing_line_is_not_taken_for_a_cut_line() -> None:
     data = pdf.write(pdf.templates_of([demand(leaf(60))], {"A": leaf(57, 1.5)}, {}), "x", "a4", "mm")
     assert len(pdf.read_back(data)) == 1
+
+
+def test_a_line_that_the_close_operator_finishes_is_read_whole() -> None:
+    data = pdf.write(templates(rectangle(60, 40)), "x", "a4", "mm")
+    (whole,) = pdf.read_back(data)
+    last_side = re.search(rb"\S+ \S+ l h\nS", data)
+    assert last_side is not None
+    (closed,) = pdf.read_back(data.replace(last_side[0], b"h\nS"))
+    assert closed.lines[0] == pytest.approx(whole.lines[0])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        (rb"/Kids \[[^\]]*\]", b"", "no pages"),
+        (rb"/Contents \d+ 0 R", b"", "empty"),
+        (rb"/MediaBox \[[^\]]*\]", b"", "empty"),
+        (rb"\S+ \S+ l h\nS", b"S", "not closed"),
+        (rb"1 0 0 1 0 0 cm", b"1 0 0 2 0 0 cm", "stretches"),
+        (rb"1 0 0 1 0 0 cm", b"1 0 0.5 1 0 0 cm", "stretches"),
+    ],
+)
+def test_the_reader_refuses_what_a_template_must_not_hold(old: bytes, new: bytes, message: str) -> None:
+    data = pdf.write(templates(rectangle(60, 40)), "x", "a4", "mm")
+    assert re.search(old, data)
+    with pytest.raises(SelfCheckFailed, match=message):
+        pdf.read_back(re.sub(old, new, data))
+
+
+def test_the_reader_follows_turns_scales_and_moves() -> None:
+    """A quarter turn and a scale of 2: (x, y) becomes (-2 y + 300, 2 x + 100) points, y up."""
+    data = pdf.write(templates(rectangle(60, 40)), "x", "a4", "mm")
+    (plain,) = pdf.read_back(data)
+    thin = b"%g w" % (0.35 / 25.4 * 72 / 2)  # at twice the scale half the width
+    moved = re.sub(rb"1 0 0 1 0 0 cm", b"0 2 -2 0 300 100 cm", data)
+    moved = re.sub(rb"\.9921\d+ w", thin, moved)
+    (turned,) = pdf.read_back(moved)
+    height, point = 297.0, 25.4 / 72
+    x, up = plain.lines[0][:, 0], height - plain.lines[0][:, 1]
+    expected = np.stack([-2 * up + 300 * point, height - (2 * x + 100 * point)], axis=1)
+    assert turned.lines[0] == pytest.approx(expected, abs=0.01)
 
 
 def test_the_same_pieces_give_the_same_bytes() -> None:

@@ -261,3 +261,22 @@ def test_what_long_rows_of_stitches_sweep_has_no_seams() -> None:
         zigzag = np.array([(float(k), 4.0 * (k % 2)) for k in range(count)])
         (band,) = geo.swept(zigzag)
         assert geo.area(band) == pytest.approx((count - 2) * 4.0)
+
+
+def test_two_stitches_sweep_the_triangle_between_them() -> None:
+    (band,) = geo.swept(np.array([(0.0, 0.0), (1.0, 4.0), (2.0, 0.0)]))
+    assert geo.area(band) == pytest.approx(4.0)
+
+
+def test_the_place_for_a_label_is_as_good_far_from_the_origin() -> None:
+    # the largest disc in a right triangle with legs of 60 and 80 mm has the radius (60 + 80 - 100) / 2
+    triangle = Region(exterior=frozen([(0, 0), (80, 0), (0, 60)]))
+    for x, y in ((0.0, 0.0), (900.0, -700.0), (-900.0, 700.0)):
+        *_, radius = geo.roomiest_point(geo.transformed(triangle, 0.0, False, x, y))
+        assert 20.0 - 60 / 20 <= radius <= 20.0 + 1e-9
+
+
+def test_containing_without_slack_is_exact() -> None:
+    hair = Region(exterior=frozen([(0, 0), (10 + 1e-9, 0), (10, 10), (0, 10)]))
+    assert geo.contains(hair, SQUARE)
+    assert not geo.contains(SQUARE, hair)

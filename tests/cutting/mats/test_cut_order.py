@@ -63,6 +63,42 @@ def test_the_way_is_not_longer_than_the_best_of_all_orders_by_more_than_a_tenth(
     assert way(ours) <= 1.1 * best
 
 
+def test_the_holes_of_a_piece_go_from_the_upper_left_corner_to_the_nearest_next_one() -> None:
+    # a bar with three holes that stand in no order
+    holes = [rectangle(10, 10, x, 25) for x in (150, 30, 90)]
+    (bar,) = cut_order([piece("bar", rectangle(200, 60), *holes)]).pieces
+    assert [float(np.mean(hole[:, 0, 0])) for hole in bar.curve.holes] == pytest.approx([35, 95, 155], abs=5)
+    assert sum(abs(curve_area(hole)) for hole in bar.curve.holes) == pytest.approx(300.0)
+
+
+def test_a_shorter_way_never_puts_a_host_before_its_guest() -> None:
+    # the disc in the ring lies farthest off; the short way would cut the ring on the way to the last square
+    ring = piece("ring", ellipse(100, 100, x=150, y=150), ellipse(80, 80, x=150, y=150))
+    disc = piece("disc", ellipse(20, 20, x=168, y=168))
+    squares = [
+        piece(str(n), rectangle(8, 8, x, y)) for n, (x, y) in enumerate([(10, 10), (240, 240), (60, 10)])
+    ]
+    order = names(ring, disc, *squares)
+    assert order.index("disc") < order.index("ring")
+    assert sorted(order) == ["0", "1", "2", "disc", "ring"]
+
+
+def test_control_points_on_the_ends_of_a_side_do_not_hide_its_direction() -> None:
+    square = piece("A", rectangle(40, 40)).curve.exterior
+    doubled = square.copy()
+    doubled[:, 1], doubled[:, 2] = square[:, 0], square[:, 3]
+    assert starts_of(doubled).halfway
+    assert starts_of(doubled).points == pytest.approx(starts_of(square).points)
+
+
+def test_a_side_without_length_is_no_direction_and_no_crash() -> None:
+    square = piece("A", rectangle(40, 40)).curve.exterior
+    point = np.repeat(square[2:3, :1], 4, axis=1)
+    starts = starts_of(np.concatenate([square[:2], point, square[2:]]))
+    assert np.isfinite(starts.points).all()
+    assert any(np.hypot(*(starts.points - corner).T).min() > CLEAR_MM for corner in square[:, 0])
+
+
 def test_travel_and_cut_are_measured_on_what_is_cut() -> None:
     route = cut_order([piece("A", rectangle(40, 20, 10, 10)), piece("B", rectangle(40, 20, 10, 60))])
     assert route.cut_mm == pytest.approx(240.0)

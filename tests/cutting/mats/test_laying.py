@@ -186,6 +186,22 @@ def test_what_lies_in_a_hole_is_turned_and_turned_over_with_its_host() -> None:
     assert all(piece.mirrored for piece in layout.mats[0].laid)
 
 
+def test_holes_too_small_for_the_gap_stay_empty_and_others_are_filled() -> None:
+    #  a bar with a hole of 2 mm and one of 60 mm; the gap of 3 mm leaves nothing of the first
+    bar = demand(rectangle(200, 80), holes=[rectangle(2, 2, 20, 39), rectangle(60, 60, 100, 10)])
+    inside = lay([bar, demand(rectangle(40, 40), "B")], rules(in_holes=True, gap="3 mm"))
+    assert sum(_in_hole(mat) for mat in inside.mats) == 1
+    tight = lay([bar, demand(rectangle(56, 56), "B")], rules(in_holes=True, gap="3 mm"))
+    assert sum(_in_hole(mat) for mat in tight.mats) == 0
+    assert laid_ids(tight) == ["A-1", "B-1"]
+
+
+def test_a_freely_turned_piece_that_only_fits_along_the_mat_is_nested_along_it() -> None:
+    mat = {"width": "200 mm", "height": "400 mm", "margin": "5 mm"}
+    layout = lay([demand(rectangle(380, 60), copies=2)], rules(mat=mat, turning="free", effort=1))
+    assert [piece.turned_deg % 180.0 for each in layout.mats for piece in each.laid] == [90.0, 90.0]
+
+
 def _in_hole(mat: MatLayout) -> int:
     """How many pieces have their first point in a hole of another."""
     holes = [Region(exterior=flatten(hole, 0.1)) for piece in mat.laid for hole in piece.curve.holes]

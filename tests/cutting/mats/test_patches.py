@@ -93,3 +93,18 @@ def test_a_patch_larger_than_the_mat_is_left_out_with_the_size_that_it_takes() -
     assert [piece.id for mat in layout.mats for piece in mat.laid] == ["B-1"]
     # The patch of 12 in, and as much more as the piece, 4.4 mm inside it, lacks of the margin of 5 mm.
     assert "306.0 mm by 306.0 mm" in layout.findings[0].advice
+
+
+def test_without_a_piece_that_fits_there_is_no_mat_of_patches() -> None:
+    assert lay([], rules(way="patches")).mats == ()
+    layout = lay([demand(rectangle(400, 400))], rules(way="patches"))
+    assert (layout.mats, layout.fabrics) == ((), ())
+    assert codes(layout) == ["larger-than-mat"]
+
+
+def test_how_much_bolt_it_takes_is_not_said_where_a_patch_is_wider_than_the_bolt() -> None:
+    # 250 mm and two margins of an eighth of an inch take 11 in, 279.4 mm
+    bolt = {"moss": {"width": "270 mm"}}
+    pieces = [demand(rectangle(250, 50), fabric="moss")]
+    needs = lay(pieces, rules(way="patches", fabrics=bolt, turning="none")).fabrics
+    assert [(need.width_mm, need.bolt_mm, need.sheets) for need in needs] == [(11 * INCH, None, None)]

@@ -77,15 +77,18 @@ def _pages(objects: dict[int, bytes]) -> Iterator[tuple[float, bytes]]:
     """Height in points and content of each page."""
     tree = next(body for body in objects.values() if re.search(rb"/Type\s*/Pages\b", body))
     kids = re.search(rb"/Kids\s*\[([^\]]*)\]", tree)
-    SelfCheckFailed.unless(kids is not None, "The PDF file has no pages.")
-    for number in re.findall(rb"(\d+) 0 R", kids[1] if kids else b""):
+    if kids is None:
+        message = "The PDF file has no pages."
+        raise SelfCheckFailed(message)
+    for number in re.findall(rb"(\d+) 0 R", kids[1]):
         page = objects[int(number)]
         box = re.search(rb"/MediaBox\s*\[([^\]]*)\]", page)
         content = re.search(rb"/Contents\s+(\d+) 0 R", page)
         stream = _STREAM.search(objects[int(content[1])]) if content else None
-        SelfCheckFailed.unless(box is not None and stream is not None, "A page of the PDF file is empty.")
-        if box and stream:
-            yield float(box[1].split()[3]), stream[1]
+        if box is None or stream is None:
+            message = "A page of the PDF file is empty."
+            raise SelfCheckFailed(message)
+        yield float(box[1].split()[3]), stream[1]
 
 
 class _Sheet:
