@@ -10,8 +10,9 @@ import pytest
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
 from piecewright.cutting.passes import find_runs
-from piecewright.cutting.pieces.loops import traced, without_ties
+from piecewright.cutting.pieces.loops import traced
 from piecewright.cutting.pieces.rings import find_rings
+from piecewright.cutting.pieces.spurs import without_ties
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, understood
 
@@ -117,6 +118,21 @@ def test_halves_that_share_an_edge_stay_two_rings_though_sewn_in_one_run() -> No
     one, other = rings_of(np.vstack([sew.run(left), sew.run(right)]))
     assert overlap(one, left) > 0.98
     assert overlap(other, right) > 0.98
+
+
+def test_leaves_begun_and_ended_on_the_way_between_them_are_rings() -> None:
+    """Sewn in one run without cuts or laps; the way enters and leaves each leaf at its tip.
+
+       __              __
+    --<__>------------<__>--
+    """
+    t = np.linspace(-np.pi, np.pi, 800)
+    leaf = np.column_stack([10 + 10 * np.cos(t), 6 * np.sin(t) * np.sin(np.abs(t) / 2)])
+    other = leaf + np.array([45.0, 8.0])
+    path = sew.dense(np.vstack([[-12.0, 3.0], leaf, other, [40.0, 20.0]]))
+    one, two = rings_of(sew.run(path, 2.2))
+    assert overlap(one, leaf) > 0.97
+    assert overlap(two, other) > 0.97
 
 
 def test_a_spur_out_and_straight_back_is_left_out() -> None:

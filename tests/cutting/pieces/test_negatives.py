@@ -26,6 +26,19 @@ STROKES = [
 ]
 
 
+def oval(turned_deg: float, flat: float) -> FloatArray:
+    """A closed oval about the origin, 60 mm long."""
+    c, s = np.cos(np.radians(turned_deg)), np.sin(np.radians(turned_deg))
+    return np.asarray(sew.circle(30.0) * (1.0, flat) @ np.array([[c, s], [-s, c]]))
+
+
+def wavy(shift: float) -> FloatArray:
+    """A closed ring that swings 2 mm out and in, seven times round."""
+    angle = np.linspace(0, 2 * np.pi, 2000)
+    radius = 30.0 + 2.0 * np.sin(7 * angle + shift)
+    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+
+
 def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArray]) -> list[FloatArray]:
     """One block in which each curve is sewn in one manner, the thread cut between."""
     return [part for curve in curves for part in (manner(curve), sew.CUT)]
@@ -69,6 +82,20 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     "small rings inside rings": [
         cut_apart([sew.circle(4.5, (x, 0.0)) for x in (0.0, 20.0)], lambda c: sew.run(c, 1.3)),
         cut_apart([sew.circle(2.3, (x, 0.0)) for x in (0.0, 20.0)], lambda c: sew.run(c, 1.3)),
+    ],
+    "ovals turned about one middle": [
+        cut_apart([oval(turn, 0.8) for turn in (0.0, 45.0, 90.0)], sew.run),
+        cut_apart([oval(turn, 0.8) for turn in (22.5, 67.5, 112.5)], sew.run),
+    ],
+    "ovals, nearly round, turned about one middle": [
+        cut_apart([oval(turn, 0.9) for turn in (0.0, 45.0, 90.0)], sew.run),
+        cut_apart([oval(turn, 0.9) for turn in (22.5, 67.5, 112.5)], sew.run),
+    ],
+    "wavy rings that plait": [sew.run(wavy(0.0)), sew.run(wavy(np.pi))],
+    "a drawing and its shadow in another thread": [sew.run(CIRCLE), sew.run(CIRCLE + np.array([1.6, 1.0]))],
+    "rings that touch on one side and part on the other": [
+        sew.run(CIRCLE),
+        sew.run(sew.circle(23.4, (1.5, 0.0))),
     ],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],
     "a line beyond the fabric": [sew.run(CIRCLE), sew.run(sew.circle(27.5))],

@@ -13,6 +13,7 @@ from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
 from tests.evaluation.situations.negatives import NEGATIVES
 from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
+from tests.evaluation.situations.ornaments import ORNAMENTS
 from tests.evaluation.situations.plain import PLAIN
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 SCORED_ONLY: frozenset[str] = frozenset(function.__name__.replace("_", "-") for function in ONLY_SCORED)
 """Names of the situations that the development part does not have."""
+
+# New situations go to the end: a situation's place decides on authors and formats of its designs.
 
 SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
     function.__name__.replace("_", "-"): function
@@ -36,5 +39,6 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *MIXTURES,
         *ODD,
         *ONLY_SCORED,
+        *ORNAMENTS,
     )
 }

@@ -15,7 +15,7 @@ import numpy as np
 from piecewright.cutting.geometry import frozen, ring_area
 from piecewright.cutting.pieces.closing import SPACING_MM
 from piecewright.cutting.pieces.following import NEAR_MM
-from piecewright.cutting.pieces.loops import arc_lengths
+from piecewright.cutting.pieces.paths import arc_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

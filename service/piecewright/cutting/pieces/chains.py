@@ -13,7 +13,7 @@ import numpy as np
 
 from piecewright.cutting.geometry import neighbours
 from piecewright.cutting.pieces.closing import SPACING_MM, bridged, folds_back, trimmed
-from piecewright.cutting.pieces.loops import arc_lengths
+from piecewright.cutting.pieces.paths import arc_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

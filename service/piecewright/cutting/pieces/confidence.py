@@ -52,6 +52,8 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + 4.0 * e.tangled
         + 1.5 * e.bean
         + 2.0 * e.beyond
+        + 3.0 * _ramp(e.spread_mm, 1.6, 2.2)
+        + 3.0 * _ramp(e.crowded, 0.5, 0.8)
         + 0.8 * _ramp(e.away_mm, 1.5, 3.0)
         + (2.2 * _ramp(e.away_mm, 1.7, 2.2) if e.covered < 0.3 else 0.0)  # noqa: PLR2004 - foot of the ramp
     )
@@ -92,6 +94,8 @@ def _doubts(e: Evidence) -> list[str]:
         (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
         (e.tangled > 0.0, "the line crosses itself"),
         (e.beyond, "what is sewn later lies outside the line and would miss the fabric"),
+        (e.spread_mm > 1.6, "what is sewn later does not keep its distance from it"),  # noqa: PLR2004 - foot of the ramp
+        (e.crowded > 0.5, "another line of its block crosses it and encloses much the same ground"),  # noqa: PLR2004
         (e.bean, "it is sewn as a bean, like a drawing"),
     ]
     return [words for true, words in doubts if true]

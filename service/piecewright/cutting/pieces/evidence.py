@@ -14,6 +14,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.crowding import crowded
 from piecewright.cutting.pieces.surroundings import meanders
 from piecewright.cutting.pieces.thread_map import filled_share
 
@@ -39,6 +40,13 @@ COVERS_HALF: Final = 0.5
 MISSES_MM: Final = 1.3
 """Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
 
+SWINGS_MM: Final = 1.0
+"""A pass this far on either side of a line by turns would now miss the fabric and now bare its edge: it
+crosses the line, as interlaced ornaments do, and does not follow it. Drawn by eye it strays half a mm."""
+
+SPREADS_MM: Final = 2.5
+"""Between two lines that part and meet the distance changes by more; a pass keeps its distance."""
+
 MEANDER_AT_HOME: Final = 0.7
 """The loops of a meander touch the edge here and there; one that follows it does so nearly everywhere."""
 
@@ -58,6 +66,8 @@ class Evidence:
         repeated: Share along which any later pass runs.
         blocks: Numbers of the later blocks in which it is sewn again.
         away_mm: How far from it the later passes run, in the median.
+        spread_mm: By how much the distance changes of the pass that keeps it best.
+        crowded: Share of its ground that another line of its block encloses too, which crosses it.
         beyond: Whether all later passes lie so far outside that they would miss the fabric.
         meandered: Whether a later pass wanders all over its inside.
         alone: Share of its block's thread that draws closed lines.
@@ -81,6 +91,8 @@ class Evidence:
     repeated: float
     blocks: tuple[int, ...]
     away_mm: float
+    spread_mm: float
+    crowded: float
     beyond: bool
     meandered: bool
     alone: float
@@ -104,6 +116,7 @@ def weigh(
     region: Region,
     followers: Sequence[Follower],
     earlier: Sequence[Follower],
+    siblings: Sequence[Ring],
     around: Surroundings,
 ) -> Evidence:
     """Gather the evidence of one ring.
@@ -113,6 +126,7 @@ def weigh(
         region: What it encloses.
         followers: Runs of later blocks that belong to it.
         earlier: Runs with a width, up to the end of its block, that lie along it.
+        siblings: The other closed lines of its block.
         around: The rest of the design.
     """
     runs = around.runs
@@ -126,6 +140,8 @@ def weigh(
         repeated=_coverage(followers),
         blocks=_blocks(followers, runs),
         away_mm=min((f.away_mm for f in followers), default=0.0),
+        spread_mm=min((f.spread_mm for f in followers if f.coverage > COVERS_HALF), default=0.0),
+        crowded=crowded(ring, region, siblings),
         beyond=bool(followers) and all(_misses(f, runs) for f in followers),
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
@@ -162,6 +178,7 @@ def belonging(
         if around.runs[f.run].block > ring.block
         and f.run not in echoes
         and f.away_mm <= farthest
+        and _keeps_to(f, around.runs[f.run])
         and _is_at_home(f, around.runs[f.run])
     ]
 
@@ -169,6 +186,12 @@ def belonging(
 def covering_before(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
     """Stitches with a width along the ring before the halt: it is their underlay, or lies on top of them."""
     return [f for f in followers if runs[f.run].block <= ring.block and runs[f.run].width_mm > 0]
+
+
+def _keeps_to(follower: Follower, run: Run) -> bool:
+    """Whether a run keeps its distance from the ring; stitches with a width may wander a little more."""
+    more = run.width_mm / 4
+    return follower.swing_mm <= SWINGS_MM + more and follower.spread_mm <= SPREADS_MM + more
 
 
 def _is_at_home(follower: Follower, run: Run) -> bool:

@@ -38,6 +38,9 @@ SMOOTHED_OVER: Final = 2
 MOST_PAIRS: Final = 6_000_000
 """Pairs of samples looked at together; more rings are taken in turns."""
 
+BY_TURNS: Final = 0.1
+"""Share of the way that counts; a cover's ends may run astray for less."""
+
 AREAS: Final = frozenset({Stitch.FILL, Stitch.CROSS_STITCH})
 """Stitches without a direction along which they run."""
 
@@ -61,6 +64,8 @@ class Follower:
         at_home: Share of the run that lies along the ring.
         offset_mm: Median distance from the ring, positive outside.
         away_mm: Median distance from the ring, regardless of side.
+        innermost_mm: Where it lies farthest inside but for a tenth of its way, negative inside.
+        outermost_mm: The same outside.
     """
 
     run: int
@@ -68,6 +73,18 @@ class Follower:
     at_home: float
     offset_mm: float
     away_mm: float
+    innermost_mm: float
+    outermost_mm: float
+
+    @property
+    def swing_mm(self) -> float:
+        """How far it lies on either side of the ring by turns; 0 if it keeps to one side."""
+        return max(min(self.outermost_mm, -self.innermost_mm), 0.0)
+
+    @property
+    def spread_mm(self) -> float:
+        """By how much its distance from the ring changes."""
+        return self.outermost_mm - self.innermost_mm
 
     @property
     def coverage(self) -> float:
@@ -183,10 +200,24 @@ def _follower(
 ) -> Follower:
     flags = np.zeros(len(ring), dtype=np.bool_)
     flags[on] = True
+    innermost, outermost = _range(on, outward)
     return Follower(
         run=run,
         on=flags[ring],
         at_home=len(np.unique(sewn)) / int(total[run]),
         offset_mm=float(np.median(outward)),
         away_mm=float(np.median(np.abs(outward))),
+        innermost_mm=innermost,
+        outermost_mm=outermost,
     )
+
+
+def _range(on: IntArray, outward: FloatArray) -> tuple[float, float]:
+    """Between which distances a run lies but for a tenth of its way along a ring at either end.
+
+    Laps on both sides of the ring at one place, such as the edge runs under a satin, are one line there.
+    """
+    count = np.bincount(on)
+    there = np.flatnonzero(count)
+    inner, outer = np.quantile(np.bincount(on, outward)[there] / count[there], (BY_TURNS, 1 - BY_TURNS))
+    return float(inner), float(outer)

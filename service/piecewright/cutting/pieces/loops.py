@@ -1,4 +1,4 @@
-"""Finding closed lines in what one run sews: ties cut, laps closed, ways to and from left out.
+"""Finding closed lines in what one run sews: laps closed, ways to and from left out.
 
 A machine does not draw rings. It ties in, comes perhaps from the middle, goes round once, a little
 further or twice, and goes on to the next line without a cut.
@@ -14,19 +14,23 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.geometry import nearest, pairs_within, ring_area
+from piecewright.cutting.geometry import nearest, pairs_within
+from piecewright.cutting.pieces.hanging import hung_loops
+from piecewright.cutting.pieces.paths import (
+    LAP_BREAK_MM,
+    LAP_MM,
+    LEAST_LOOP_MM2,
+    MOST_SAMPLES,
+    MOST_TURNS,
+    SAMPLE_MM,
+    SHORTEST_LOOP_MM,
+    arc_lengths,
+    without_repeats,
+)
+from piecewright.cutting.pieces.spurs import unretraced, without_ties
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
-
-TIE_STEP_MM: Final = 1.0
-"""Ties are made of stitches shorter than this."""
-
-TIE_FOLD_DEG: Final = 140.0
-"""In a tie the thread goes straight back."""
-
-TIE_POINTS: Final = 9
-"""Ties have fewer needle points than this."""
 
 TRAVEL_STITCHES: Final = 3.5
 """A stitch this many times longer than usual in its run, and longer than the next, is a travel."""
@@ -34,32 +38,8 @@ TRAVEL_STITCHES: Final = 3.5
 TRAVEL_MM: Final = 7.0
 """Stitches of lines are shorter than this (common practice, no source)."""
 
-BACK_DEG: Final = 150.0
-"""Where a path turns by more it may go back along itself."""
-
-MOST_TURNS: Final = 100
-"""A line that turns back more often is a scribble; the rest of it is taken as it is."""
-
-SHORTEST_BACK_MM: Final = 4.0
-"""A pointed tip of 20 degrees has its sides within half a mm of each other for 1.5 mm only."""
-
-ARC_SCALE: Final = 20.0
-WHOLE_BACK: Final = 0.8
-"""A path that goes back over this share of all before it is a double run; a shorter way back is a spur."""
-
-SAME_HOLE_MM: Final = 0.3
-SAMPLE_MM: Final = 0.5
-LAP_MM: Final = 0.5
-"""A lap lies this close to the first: chords of 3 mm stitches on a radius of 3 mm are 0.4 mm apart."""
-
 SAME_WAY: Final = 0.7
 """Cosine of 45 degrees: chords of 2 mm on a dot of 6 mm turn by 39; crossings are steeper."""
-
-SHORTEST_LOOP_MM: Final = 6.0
-"""Circumference of a dot of 2 mm."""
-
-LEAST_LOOP_MM2: Final = 7.0
-"""A dot of 3 mm; smaller loops are ties, eyelets and flourishes."""
 
 SETTLED_MM: Final = 0.2
 """Two units of the file: thread this near lies on the first."""
@@ -70,10 +50,6 @@ CROSSES_MM: Final = 5.0
 SETTLES_MM: Final = 10.0
 """A lap that comes in beside the line is on it after this."""
 
-LAP_BREAK_MM: Final = 3.0
-"""Where a lap strays and comes back within this, it is still a lap."""
-
-MOST_SAMPLES: Final = 20_000
 MOST_PAIRS: Final = 1_000_000
 """Scribbles that meet themselves more often are not looked at: no outline does."""
 
@@ -144,121 +120,12 @@ def _traced(path: FloatArray) -> Traced:
         start = _end_of_lap(samples, begin, end)
         lapped += start - end
     trails.append(_between(path, arc, start, float(arc[-1])))
+    hung = [hung_loops(trail) for trail in trails if len(trail) > 1]
     return Traced(
-        loops=tuple(loops), trails=tuple(trail for trail in trails if len(trail) > 1), lapped=lapped
+        loops=(*loops, *(loop for found, _ in hung for loop in found)),
+        trails=tuple(rest for _, left in hung for rest in left if len(rest) > 1),
+        lapped=lapped,
     )
-
-
-def arc_lengths(path: FloatArray) -> FloatArray:
-    """Length along the path up to each point, (n,) mm."""
-    return np.asarray(np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
-
-
-def once(path: FloatArray) -> FloatArray:
-    """A bean line sewn once: points in the holes that were just left are left out."""
-    kept = [path[0]]
-    for point in path[1:]:
-        if all(np.hypot(*(point - hole)) > SAME_HOLE_MM for hole in kept[-3:]):
-            kept.append(point)
-    return np.array(kept)
-
-
-def without_repeats(path: FloatArray, least_mm: float = 0.05) -> FloatArray:
-    """The path without points at which the needle went down in the same place again."""
-    return np.asarray(path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]])
-
-
-def without_ties(path: FloatArray) -> FloatArray:
-    """The path from where the tie-in ends to where the tie-off begins."""
-    first = _tie_length(path[: 2 * TIE_POINTS])
-    last = len(path) - _tie_length(path[::-1][: 2 * TIE_POINTS])
-    return path[first:last] if last - first > 1 else path
-
-
-def unretraced(path: FloatArray) -> list[FloatArray]:
-    """The path without spurs (out and straight back), cut where it turns back after closing a loop."""
-    whole: list[FloatArray] = []
-    place = 1
-    for _ in range(MOST_TURNS):
-        found = _next_turn(path, place)
-        if found is None:
-            break
-        place = found + 1
-        if _closes_at(path, found):
-            whole.append(path[: found + 1])
-            path, place = path[found:], 1
-        elif (back := _length_back(path, found)) >= SHORTEST_BACK_MM:
-            path, place = _cut_out(path, found, back)
-            place += 1
-    return [*whole, path]
-
-
-def _next_turn(path: FloatArray, place: int) -> int | None:
-    """Index of the next point, from a place on, at which the path turns back."""
-    steps = np.diff(path[max(place - 1, 0) :], axis=0)
-    size = np.hypot(steps[:-1, 0], steps[:-1, 1]) * np.hypot(steps[1:, 0], steps[1:, 1])
-    back = np.einsum("ij,ij->i", steps[:-1], steps[1:]) < np.cos(np.radians(BACK_DEG)) * size
-    found = np.flatnonzero(back)
-    return max(place, 1) + int(found[0]) if len(found) else None
-
-
-def _closes_at(path: FloatArray, place: int) -> bool:
-    """Whether the path comes to where it was a loop's length before."""
-    arc = arc_lengths(path[: place + 1])
-    before = path[: place + 1][arc <= arc[-1] - SHORTEST_LOOP_MM]
-    if len(before) < 2:  # noqa: PLR2004 - no path yet
-        return False
-    earlier = _fine(before)
-    here = np.hypot(*(earlier - path[place]).T) <= LAP_MM
-    if not here.any():
-        return False
-    last = float(arc_lengths(earlier)[np.flatnonzero(here)[-1]])
-    loop = path[: place + 1][arc >= last - SAMPLE_MM]
-    return len(loop) > 3 and abs(ring_area(loop)) >= LEAST_LOOP_MM2  # noqa: PLR2004 - a triangle
-
-
-def _length_back(path: FloatArray, place: int) -> float:
-    """How far the path after a point goes back the way it came to it, mm."""
-    ahead, behind = _fine(path[place:]), _fine(path[: place + 1][::-1])
-    gone, come = arc_lengths(ahead), arc_lengths(behind)
-    # A third axis, far shorter than the path, prefers what was sewn just before where laps meet.
-    _, where = nearest(
-        np.column_stack([ahead, gone / ARC_SCALE]), np.column_stack([behind, come / ARC_SCALE])
-    )
-    away, back = np.hypot(*(behind[where] - ahead).T), come[where]
-    off = np.flatnonzero((away > LAP_MM) | (np.abs(gone - back) > LAP_BREAK_MM + 0.1 * gone))
-    count = int(off[0]) if len(off) else len(ahead)
-    return float(gone[count - 1]) if count > 1 else 0.0
-
-
-def _cut_out(path: FloatArray, place: int, back: float) -> tuple[FloatArray, int]:
-    """Take out what is sewn again after a point, and for a spur also the way to it."""
-    before, after = arc_lengths(path[: place + 1]), arc_lengths(path[place:])
-    rest = path[place:][after > back + SAMPLE_MM / 2]
-    if back >= WHOLE_BACK * before[-1]:
-        return (path[: place + 1], place) if not len(rest) else (np.vstack([path[: place + 1], rest]), place)
-    kept = path[: place + 1][before < before[-1] - back + SAMPLE_MM]
-    return np.vstack([kept, rest]), max(len(kept) - 1, 0)
-
-
-def _fine(path: FloatArray) -> FloatArray:
-    arc = arc_lengths(path)
-    at = np.linspace(0, arc[-1], min(max(int(arc[-1] / (SAMPLE_MM / 2)), 1), MOST_SAMPLES) + 1)
-    return np.column_stack([np.interp(at, arc, path[:, axis]) for axis in (0, 1)])
-
-
-def _tie_length(start: FloatArray) -> int:
-    """How many points at the start of a path belong to a tie."""
-    steps = np.diff(start, axis=0)
-    size = np.hypot(steps[:, 0], steps[:, 1])
-    if len(steps) < 2:  # noqa: PLR2004 - one step cannot turn
-        return 0
-    cos = np.einsum("ij,ij->i", steps[1:], steps[:-1]) / np.maximum(size[1:] * size[:-1], 1e-9)
-    still = np.minimum(size[1:], size[:-1]) < 0.05  # noqa: PLR2004 - the needle stays in its hole
-    back = (cos < np.cos(np.radians(TIE_FOLD_DEG))) | still
-    tie = np.flatnonzero(back & (np.minimum(size[1:], size[:-1]) < TIE_STEP_MM))
-    tie = tie[tie < TIE_POINTS]
-    return int(tie[-1]) + 1 if len(tie) else 0
 
 
 def _sampled(path: FloatArray, arc: FloatArray) -> _Samples:

@@ -49,14 +49,23 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
     chosen = Chosen()
     following = find_followers(rings, around.runs)
     echoes = _echoes(rings, following, around)
+    siblings = _by_block(rings)
     for ring, followers in zip(rings, following, strict=True):
         own = belonging(followers, ring, around, echoes[ring.block])
         if chosen.merges(ring) or chosen.claims(ring, own, around.runs) or _hopeless(ring, own, around):
             continue
-        found = _judged(ring, own, covering_before(followers, ring, around.runs), around, rules)
+        earlier = covering_before(followers, ring, around.runs)
+        found = _judged(ring, own, earlier, siblings[ring.block], around, rules)
         if found is not None and found.confidence >= REPORTED:
             chosen.add(found)
     return each_to_its_nearest(chosen.lines)
+
+
+def _by_block(rings: Sequence[Ring]) -> dict[int, list[Ring]]:
+    found: dict[int, list[Ring]] = {}
+    for ring in rings:
+        found.setdefault(ring.block, []).append(ring)
+    return found
 
 
 def _echoes(
@@ -85,6 +94,7 @@ def _judged(
     ring: Ring,
     followers: Sequence[Follower],
     earlier: Sequence[Follower],
+    siblings: Sequence[Ring],
     around: Surroundings,
     rules: PassRules,
 ) -> Placement | None:
@@ -93,7 +103,7 @@ def _judged(
     region = region_of(ring.points)
     if region is None:
         return None
-    evidence = weigh(ring, region, followers, earlier, around)
+    evidence = weigh(ring, region, followers, earlier, siblings, around)
     return Placement(
         ring=ring,
         region=region,
@@ -120,7 +130,7 @@ def placements_by_hand(
     chosen = Chosen()
     for ring, followers in zip(rings, find_followers(rings, around.runs), strict=True):
         if ring.block in named and not chosen.merges(ring):
-            found = _judged(ring, belonging(followers, ring, around, set()), (), around, rules)
+            found = _judged(ring, belonging(followers, ring, around, set()), (), (), around, rules)
             if found is not None:
                 chosen.add(_named(found, rule))
     return each_to_its_nearest(chosen.lines)

@@ -15,7 +15,9 @@ from piecewright.cutting.geometry import frozen, ring_area, ring_length
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.chains import chain_of, close_chains
-from piecewright.cutting.pieces.loops import LEAST_LOOP_MM2, once, seamed, traced
+from piecewright.cutting.pieces.loops import seamed, traced
+from piecewright.cutting.pieces.paths import LEAST_LOOP_MM2
+from piecewright.cutting.pieces.spurs import once
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
