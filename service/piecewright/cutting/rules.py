@@ -104,6 +104,10 @@ class PassRules(Section):
     close_gap: PositiveLength = Field(
         default=15.0, description="Widest gap in a line closed without further evidence."
     )
+    raw_edge: bool = Field(
+        default=False,
+        description="Edges of this product are meant to stay raw: a piece without a cover is no finding.",
+    )
     by_hand: tuple[BlocksByHand, ...] = ()
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
 from piecewright.cutting.outlines import CutOutline, Outlines, cut_outlines
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import Role, Stitch
 from tests.cutting import sewing
 from tests.cutting.outlines.pieces_by_hand import Bench, Points, rules
 
@@ -194,14 +195,24 @@ def test_one_tack_down_of_two_pieces_is_told_apart() -> None:
         assert outline.edge.least_reach_mm == pytest.approx(1.5, abs=0.1)
 
 
-def test_a_base_layer_is_measured_but_not_judged() -> None:
+def batting(base_offset: str) -> Outlines:
+    """A base layer held by a zigzag 3 mm wide, and a cloth tacked over it 1 mm outside its line."""
+    line = sewing.circle(45)
     bench = Bench()
-    bench.add(
-        sewing.run(sewing.rectangle(0, 0, 90, 90)),
-        tack=sewing.run(sewing.rectangle(0, 0, 90, 90)),
-        kind="base",
-    )
-    made = outlined(bench, base_offset="-3 mm")
-    assert made.outlines[0].edge.least_reach_mm == pytest.approx(-3.0 * np.sqrt(2), abs=0.1)
-    assert made.outlines[0].offset_mm == -3.0
+    piece = bench.add(sewing.run(line), tack=sewing.zigzag(line, 3.0), tack_stitch=Stitch.ZIGZAG, kind="base")
+    outside = sewing.run(sewing.circle(46))
+    cloth = bench.sew(outside, Role.TACK_DOWN, Stitch.SINGLE_RUN, (piece.id,))
+    bench.pieces[0] = replace(piece, tack_down=(*piece.tack_down, cloth))
+    return outlined(bench, base_offset=base_offset)
+
+
+def test_a_base_layer_is_held_by_the_pass_that_catches_it_best() -> None:
+    made = batting("-1 mm")
+    assert made.outlines[0].edge.least_reach_mm == pytest.approx(0.5, abs=0.15)
     assert made.findings == ()
+
+
+def test_a_base_layer_that_its_own_tack_down_misses_is_a_finding() -> None:
+    made = batting("-2 mm")
+    assert made.outlines[0].offset_mm == -2.0
+    assert [finding.code for finding in made.findings] == ["reach-short"]

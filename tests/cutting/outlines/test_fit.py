@@ -33,13 +33,19 @@ def test_it_takes_the_middle_of_what_both_allow() -> None:
 
 
 def test_where_both_cannot_be_met_it_shares_the_shortfall_and_says_so() -> None:
-    made = fitted(sewing.run(sewing.circle(25.6)), sewing.satin(CIRCLE, 3.0))
+    made = fitted(sewing.run(sewing.circle(26.0)), sewing.satin(CIRCLE, 3.0))
     (outline,) = made.outlines
-    assert outline.offset_mm == pytest.approx((1.4 + 1.1) / 2, abs=0.1)
+    assert outline.offset_mm == pytest.approx((1.8 + 1.1) / 2, abs=0.1)
     (finding,) = [each for each in made.findings if each.code == "fit-compromise"]
     assert "tack-down" in finding.message
     assert "cover" in finding.message
     assert finding.place is not None
+
+
+def test_less_than_fabric_shifts_when_it_is_laid_by_hand_is_no_compromise_worth_a_word() -> None:
+    made = fitted(sewing.run(sewing.circle(25.5)), sewing.satin(CIRCLE, 3.0))
+    assert made.outlines[0].offset_mm == pytest.approx((1.3 + 1.1) / 2, abs=0.1)
+    assert made.findings == ()
 
 
 def test_without_a_cover_the_tack_down_alone_decides() -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from piecewright.cutting.design import Thread
 from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.rules import PassRules
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, passes_of, region, roles, understood
 
@@ -73,6 +74,12 @@ def test_a_piece_without_cover_and_one_without_tack_down_are_cut_with_a_finding(
     assert_cut(unheld, CIRCLE)
     assert codes(raw) == ["no-cover"]
     assert codes(unheld) == ["no-tack-down"]
+
+
+def test_where_edges_are_meant_to_stay_raw_a_missing_cover_is_no_finding() -> None:
+    raw = understood(sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE)), PassRules(raw_edge=True))
+    assert_cut(raw, CIRCLE)
+    assert codes(raw) == []
 
 
 def test_tack_down_and_cover_may_follow_a_part_only() -> None:

@@ -51,6 +51,10 @@ OTHER_EDGE_STEP_MM: Final = 1.0
 ACROSS: Final = frozenset({Stitch.ZIGZAG, Stitch.SATIN, Stitch.BLANKET})
 """Stitches with an inner and an outer side; a tack-down of these holds with its inner needle points."""
 
+INNER: Final = 0.75
+"""Needle points past this share of the way from the outer side to the inner one hold fabric; the first and
+last ones, which often stand in between, do not count."""
+
 Box = tuple[float, float, float, float]
 
 
@@ -140,15 +144,21 @@ def tack_points(line: Region, piece: Piece, understanding: Understanding) -> Flo
     """Needle points of the tack-down that must catch the fabric of a piece, (n, 2) mm.
 
     Of a zigzag or blanket stitch these are the inner ones. Where one pass holds several pieces, each
-    needle point belongs to the piece whose edge is nearest.
+    needle point belongs to the piece whose edge is nearest. A base layer is held by the pass that catches
+    it best: the others tack the cloth that is laid over it.
     """
-    box = bounds(line)
-    rows = [
-        _own(_catching(run, line), line, holding, piece, understanding)
-        for holding in (understanding.passes[number - 1] for number in piece.tack_down)
-        for run in holding.runs
-        if _near(_box(run.points), box)
-    ]
+    rows = [_of_pass(line, piece, understanding, number) for number in piece.tack_down]
+    rows = [row for row in rows if len(row)]
+    if rows and piece.kind == "base":
+        return max(rows, key=lambda row: float(distances_to_edge(line, row).min()))
+    return np.concatenate(rows) if rows else np.zeros((0, 2))
+
+
+def _of_pass(line: Region, piece: Piece, understanding: Understanding, number: int) -> FloatArray:
+    """The needle points of one pass that must catch the fabric of a piece."""
+    holding = understanding.passes[number - 1]
+    near = [run for run in holding.runs if _near(_box(run.points), bounds(line))]
+    rows = [_own(_catching(run, line), line, holding, piece, understanding) for run in near]
     return np.concatenate(rows) if rows else np.zeros((0, 2))
 
 
@@ -183,7 +193,8 @@ def _catching(run: Run, line: Region) -> FloatArray:
     if run.stitch not in ACROSS:
         return run.points
     inside = distances_to_edge(line, run.points)
-    return run.points[inside >= np.median(inside)]
+    outer, inner = np.quantile(inside, (0.25, 0.75))
+    return np.asarray(run.points[inside >= outer + INNER * (inner - outer)])
 
 
 def _own(

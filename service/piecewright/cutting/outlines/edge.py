@@ -146,8 +146,8 @@ def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
         code="edge-shows",
         message=f"The raw edge of piece {piece} shows along {edge.uncovered_share or 0:.0%} of it, "
         f"by up to {max(-(edge.least_cover_mm or 0), 0):.1f} mm.",
-        advice="Set a smaller offset or fit, or widen the cover; if the edge is meant to lie under "
-        "another piece, check that the other piece was found.",
+        advice="Set a smaller offset, or offset: fit, for this product; if the edge is meant to lie under "
+        "another piece, check that the other piece was found. Only the design's maker can widen a cover.",
         piece=piece,
         place=edge.worst_place,
     )
@@ -159,7 +159,8 @@ def _edge_close(piece: str, edge: EdgeCheck) -> Finding:
         code="edge-close",
         message=f"The raw edge of piece {piece} lies only {edge.median_cover_mm or 0:.2f} mm inside its "
         f"cover, {edge.least_cover_mm or 0:.2f} mm at the worst place.",
-        advice="Set a smaller offset or fit, or widen the cover, so that a small shift does not show.",
+        advice="Set a smaller offset, or offset: fit, for this product; cut and sew one before the rest, and "
+        "lay it with care, for a small shift shows.",
         piece=piece,
         place=edge.worst_place,
     )
@@ -175,7 +176,8 @@ def _reach_short(piece: str, reach_mm: float, place: tuple[float, float]) -> Fin
     return Finding(
         code="reach-short",
         message=f"The tack-down of piece {piece} {what}.",
-        advice="Set a larger offset or fit, or move the tack-down inwards.",
+        advice="Set a larger offset, or offset: fit, for this product; cut and sew one before the rest, or "
+        "hold it there with spray or fusible web.",
         piece=piece,
         place=place,
     )

@@ -18,7 +18,7 @@ import numpy as np
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import contains_points, distances_to_edge, spaced
 from piecewright.cutting.outlines.cover import INSIDE_MM, limit_of
-from piecewright.cutting.outlines.edge import STEP_MM, without_slits
+from piecewright.cutting.outlines.edge import SPARE_MM, STEP_MM, without_slits
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -118,10 +118,10 @@ def fitted_offset(limits: Limits, rules: FitRules) -> float:
 
 
 def fit_findings(piece: str, offset_mm: float, limits: Limits) -> list[Finding]:
-    """Say where and by how much an offset falls short of what is asked."""
+    """Say where and by how much an offset falls short of what is asked, if by more than fabric shifts."""
     over = offset_mm - limits.most_mm if limits.most_mm is not None else 0.0
     under = limits.least_mm - offset_mm if limits.least_mm is not None else 0.0
-    if max(over, under) <= 2 * EXACT_MM:
+    if max(over, under) <= SPARE_MM:
         return []
     parts = []
     if under > EXACT_MM:
@@ -133,7 +133,8 @@ def fit_findings(piece: str, offset_mm: float, limits: Limits) -> list[Finding]:
             code="fit-compromise",
             message=f"No offset of piece {piece} fits all stitches; with {offset_mm:.2f} mm "
             f"{' and '.join(parts)} than the rules ask.",
-            advice="Widen the cover or move the tack-down inwards; or ask for less under fit in the rules.",
+            advice="Cut and sew one before the rest, laid with care; if it is good, ask for less under "
+            "fit in the rules of the product.",
             piece=piece,
             place=limits.most_place if over >= under else limits.least_place,
         )

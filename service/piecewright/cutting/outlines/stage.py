@@ -208,11 +208,10 @@ def _outline(
     has_cover = bool(piece.cover) and piece.kind == "applique"
     margins = margins_of(raw_edge, job.line.region, job.roof, has_cover=has_cover)
     edge = check_edge(margins, raw_edge, job.tack)
-    if piece.kind == "applique":
-        found = edge_findings(piece.id, edge, job.tack, raw_edge)
-        found += _notch_findings(piece.id, edge.least_reach_mm, rules)
-        known = {finding.code for finding in findings if twin and finding.piece == twin.of}
-        findings += [finding for finding in found if finding.code not in known]
+    found = edge_findings(piece.id, edge, job.tack, raw_edge)
+    found += _notch_findings(piece.id, edge.least_reach_mm, rules)
+    known = {finding.code for finding in findings if twin and finding.piece == twin.of}
+    findings += [finding for finding in found if finding.code not in known]
     return CutOutline(
         piece=piece,
         line=cut.line,

@@ -28,7 +28,7 @@ def doubts_of(
         yield _unsure(piece, group, passes, name, rules)
     yield from _gaps(piece, group, rules)
     if piece.cut:
-        yield from _missing(piece, group, passes)
+        yield from _missing(piece, group, passes, rules)
 
 
 def _unsure(piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules: PassRules) -> Finding:
@@ -69,7 +69,7 @@ def _gaps(piece: Piece, group: Group, rules: PassRules) -> Iterator[Finding]:
             )
 
 
-def _missing(piece: Piece, group: Group, passes: Sequence[Pass]) -> Iterator[Finding]:
+def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRules) -> Iterator[Finding]:
     block = group.outer.ring.block
     if not piece.tack_down and piece.cover:
         yield Finding(
@@ -78,11 +78,12 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass]) -> Iterator[Fin
             advice="Fix the piece with spray or fusible web, or add a tack-down to the design.",
             piece=piece.id,
         )
-    if not piece.cover and piece.kind == "applique":
+    if not piece.cover and piece.kind == "applique" and not rules.raw_edge:
         yield Finding(
             code="no-cover",
             message=f"No cover is sewn over the raw edge of piece {piece.id}.",
-            advice="Cut it from a fabric that does not fray, or with the offset that a raw edge should have.",
+            advice="Set raw_edge under passes if its edge is meant to stay raw, and the offset that such an "
+            "edge should have; else look in the picture for a cover that was not understood.",
             piece=piece.id,
         )
     shared = [p for p in passes if p.block == block and p.role in {Role.COVER, Role.FILL, Role.TACK_DOWN}]
