@@ -80,16 +80,25 @@ def test_scaling_leaves_its_centre_in_place() -> None:
 
 
 def test_flattening_takes_as_many_steps_as_the_formula_says() -> None:
-    """By hand: the arch's second differences are (8, -8) and (-8, -8), 11.31 long.
+    """By hand: the arch's second differences are (12, -9) and (-12, -9), 15 long.
 
-    sqrt(0.75 x 11.31 / 0.1) = 9.21: 10 steps.
+    sqrt(0.75 x 15 / 0.12) = 9.68: 10 steps.
     """
-    arch = frozen([[(0, 0), (0, 8), (8, 8), (8, 0)], [(8, 0), (5, 0), (3, 0), (0, 0)]])
-    ring = geo.flatten(arch, 0.1)
-    line = geo.flatten(arch[1:], 0.1)
-    assert len(ring) == 10 + len(line)
-    assert ring[5].tolist() == [4.0, 6.0]  # the middle of the arch: 3/4 of its control height
-    assert np.array_equal(ring[10:], line)
+    arch = frozen([[(0, 0), (0, 9), (12, 9), (12, 0)], [(12, 0), (8, 0), (4, 0), (0, 0)]])
+    ring = geo.flatten(arch, 0.12)
+    assert len(ring) == 10 + 1  # the way back is straight
+    assert ring[5].tolist() == [6.0, 6.75]  # the middle of the arch: 3/4 of its control height
+
+
+def test_the_area_of_a_lopsided_curve_agrees_with_its_flattened_ring() -> None:
+    curve = frozen(
+        [
+            [(3, 5), (8, -4), (15, 2), (20, 7)],
+            [(20, 7), (26, 15), (9, 22), (11, 14)],
+            [(11, 14), (13, 6), (-2, 12), (3, 5)],
+        ]
+    )
+    assert geo.curve_area(curve) == pytest.approx(geo.ring_area(geo.flatten(curve, 1e-5)), rel=1e-6)
 
 
 def test_straight_lines_are_told_from_curves_and_from_lines_run_through_twice() -> None:
@@ -112,7 +121,8 @@ def test_straight_lines_are_told_from_curves_and_from_lines_run_through_twice() 
 
 def test_a_slanted_line_is_straight_too_and_a_point_is_no_line() -> None:
     slanted = np.array([(0, 0), (3, 4), (6, 8), (9, 12)])
-    assert geo.straight(frozen([slanted, slanted + 50, slanted * 0])).tolist() == [True, True, False]
+    curve = frozen([slanted, slanted + 50, slanted / 100, slanted * 0])
+    assert geo.straight(curve).tolist() == [True, True, True, False]
 
 
 def test_a_curve_runs_on_through_each_of_its_straight_edges() -> None:

@@ -280,3 +280,35 @@ def test_containing_without_slack_is_exact() -> None:
     hair = Region(exterior=frozen([(0, 0), (10 + 1e-9, 0), (10, 10), (0, 10)]))
     assert geo.contains(hair, SQUARE)
     assert not geo.contains(SQUARE, hair)
+
+
+def test_a_band_between_uneven_turns_goes_from_every_other_point_to_the_next() -> None:
+    """Teeth of 4 and 2 mm by turns: the upper edge runs from tip to tip, 3 mm high in the middle."""
+    tips = [4.0, 2.0]
+    zigzag = np.array([(float(k), 0.0 if k % 2 == 0 else tips[(k // 2) % 2]) for k in range(41)])
+    (band,) = geo.swept(zigzag)
+    # 20 tips from x = 1 to 39: 19 trapezoids 2 mm wide, and a triangle 1 mm wide at either end
+    assert geo.area(band) == pytest.approx(19 * 2 * 3.0 + (4.0 + 2.0) / 2)
+    assert not geo.contains_points(band, np.array([(3.0, 2.5)]))[0]
+
+
+def test_a_triangle_is_a_simple_ring_and_two_points_are_none() -> None:
+    assert geo.ring_is_simple(SQUARE.exterior[:3])
+    assert not geo.ring_is_simple(SQUARE.exterior[:2])
+
+
+def test_simplifying_by_more_than_a_ring_is_wide_leaves_a_ring() -> None:
+    thin = frozen([(7, 9), (11, 11), (9, 6), (1, 0), (6, 7), (5, 9)])
+    simple = geo.simplified(thin, 2.0)
+    assert len(simple) >= 3
+    assert geo.ring_is_simple(simple)
+
+
+def test_a_read_only_array_is_a_copy_of_numbers_that_nobody_changes() -> None:
+    numbers = np.array([1, 2, 3])
+    kept = frozen(numbers)
+    numbers[0] = 9
+    assert kept.tolist() == [1.0, 2.0, 3.0]
+    assert kept.dtype == np.float64
+    with pytest.raises(ValueError, match="read-only"):
+        kept[0] = 5.0

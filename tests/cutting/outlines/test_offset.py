@@ -111,3 +111,74 @@ def test_a_piece_may_vanish_or_fall_apart() -> None:
         (0, 20),
     )
     assert len(offset_region(line(dumbbell), -2.5, rules())) == 2
+
+
+def regular(sides: int, apothem: float) -> FloatArray:
+    """Corners of a regular polygon whose sides lie an apothem from the origin."""
+    turns = 2 * np.pi * np.arange(sides) / sides
+    corners = np.column_stack([np.cos(turns), np.sin(turns)]) * apothem / np.cos(np.pi / sides)
+    return sewing.polygon(*map(tuple, corners.tolist()))
+
+
+@pytest.mark.parametrize("sides", [4, 5, 8])
+@pytest.mark.parametrize("offset", [0.8, 2.0])
+def test_a_polygon_with_sharp_corners_grows_to_the_polygon_with_sides_an_offset_farther(
+    sides: int, offset: float
+) -> None:
+    """The area of a regular polygon with apothem a is n a^2 tan(180 / n)."""
+    drawn = line(regular(sides, 20.0))
+    (cut,) = offset_region(drawn, offset, rules(corners="sharp"))
+    apothem = math.sqrt(geo.area(drawn.region) / sides / math.tan(math.pi / sides))
+    assert geo.area(cut) == pytest.approx(
+        sides * (apothem + offset) ** 2 * math.tan(math.pi / sides), rel=2e-4
+    )
+    (smaller,) = offset_region(drawn, -offset, rules(corners="sharp"))
+    assert geo.area(smaller) == pytest.approx(
+        sides * (apothem - offset) ** 2 * math.tan(math.pi / sides), rel=2e-4
+    )
+
+
+def test_ease_cuts_a_triangle_as_high_as_it_says_off_each_corner_of_a_pentagon() -> None:
+    """With 108 degrees at the tip a triangle e high has the area e^2 tan(54)."""
+    drawn = line(regular(5, 20.0))
+    for ease in (0.8, 2.0):
+        plain, eased = (
+            offset_region(drawn, 1.5, rules(corners="sharp", corner_ease=depth))[0]
+            for depth in (0, f"{ease} mm")
+        )
+        cut_off = 5 * ease**2 * math.tan(math.radians(54))
+        assert geo.area(plain) - geo.area(eased) == pytest.approx(cut_off, rel=0.02)
+
+
+def test_corners_that_turn_less_than_60_degrees_are_not_eased() -> None:
+    octagon = line(regular(8, 20.0))
+    plain, eased = (offset_region(octagon, 1.5, rules(corner_ease=depth))[0] for depth in (0, "1 mm"))
+    assert geo.area(eased) == pytest.approx(geo.area(plain))
+
+
+def test_a_long_under_lap_ends_a_millimetre_inside_the_piece_that_hides_it() -> None:
+    #   [ A ][ B over A's right edge, 10 mm wide ]
+    strip = Region(exterior=frozen([(35, -10), (45, -10), (45, 50), (35, 50)]))
+    (lapped,) = offset_region(line(SQUARE), 0.0, rules(under_lap="30 mm"), [strip])
+    assert geo.bounds(lapped)[2] == pytest.approx(44.0, abs=0.05)
+    (short,) = offset_region(line(SQUARE), 0.0, rules(under_lap="0.8 mm"), [strip])
+    assert geo.bounds(short)[2] == pytest.approx(40.8, abs=0.05)
+    (none,) = offset_region(line(SQUARE), 0.0, rules(), [strip])
+    assert geo.bounds(none)[2] == pytest.approx(40.0, abs=0.05)
+
+
+@pytest.mark.parametrize("place", [(40.0, 20.0), (20.0, 40.0), (0.0, 20.0), (20.0, 0.0)])
+def test_a_notch_goes_into_the_fabric_on_every_side(place: tuple[float, float]) -> None:
+    region = Region(exterior=frozen(geo.spaced(np.array([(0.0, 0), (40, 0), (40, 40), (0, 40)]), 0.2)))
+    cut = notched(region, 2.0, np.array([place]))
+    assert geo.area(region) - geo.area(cut) == pytest.approx(2.0 * 2.0 / 2, rel=0.1)
+    inwards = (np.array([20.0, 20.0]) - place) / 20.0
+    assert geo.contains_points(cut, np.array([place + inwards * depth for depth in (1.8, 2.2)])).tolist() == [
+        False,
+        True,
+    ]
+
+
+def test_the_top_is_the_point_that_lies_highest_on_the_page() -> None:
+    region = Region(exterior=frozen([(0, 10), (7, 2), (20, 5), (10, 30)]))
+    assert top_of(region).tolist() == [[7.0, 2.0]]

@@ -331,13 +331,7 @@ def _sound(polygon: shapely.Polygon) -> BaseGeometry:
 
 def _regions(geometry: BaseGeometry) -> tuple[Region, ...]:
     """The polygons of whatever the engine gave."""
-    parts = [part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon"]
-    parts += [
-        inner
-        for part in shapely.get_parts(geometry)
-        if part.geom_type == "MultiPolygon"
-        for inner in shapely.get_parts(part)
-    ]
+    parts = [part for part in shapely.get_parts(shapely.get_parts(geometry)) if part.geom_type == "Polygon"]
     kept = [cast("shapely.Polygon", part) for part in parts if part.area > LEAST_AREA_MM2]
     kept.sort(key=lambda part: -part.area)
     return tuple(_region(part) for part in kept)
