@@ -149,6 +149,22 @@ def test_an_inbox_that_goes_away_is_made_again_and_watched(daemon: DaemonProcess
     daemon.until_said("WATCHDOG=1")
 
 
+@pytest.mark.parametrize("which", ["inbox", "work", "outbox", "done", "failed"])
+def test_a_file_in_place_of_a_folder_is_told_and_work_goes_on_once_it_is_gone(
+    daemon: DaemonProcess, which: str
+) -> None:
+    folder = daemon.root / which
+    daemon.process.send_signal(signal.SIGSTOP)
+    shutil.rmtree(folder)
+    folder.write_bytes(b"in the way")
+    daemon.process.send_signal(signal.SIGCONT)
+    daemon.until_logged("not well", "The folders cannot be used", which)
+    folder.unlink()
+    daemon.until_logged("well again")
+    shutil.copyfile(DESIGN, daemon.root / "inbox" / "sprig.dst")
+    until(lambda: list((daemon.root / "outbox").glob("sprig_*")), within=PATIENCE_S)
+
+
 def test_a_root_that_goes_away_and_comes_back_is_served_again(daemon: DaemonProcess) -> None:
     away = daemon.root.with_name("unplugged")
     daemon.root.rename(away)

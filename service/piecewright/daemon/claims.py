@@ -24,6 +24,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon.disk import Disk, write_whole
 from piecewright.daemon.sweep import Sighting, Signature, sight
 from piecewright.daemon.trees import files_of
@@ -45,6 +46,13 @@ OUT: Final = "out-{attempt}"
 
 _LONGEST_NAME: Final = 80
 """Bytes of a drop's name kept in folder names, so that paths stay short enough for Windows."""
+
+
+class NotMoved(PiecewrightError):  # noqa: N818 - names the thing
+    """What lies in the inbox may not be moved out of it."""
+
+    code = "not-moved"
+    blame = "ours"
 
 
 class Stage(enum.Enum):
@@ -93,7 +101,11 @@ def take(
     """Claim entries as one job.
 
     Returns:
-        The claim, or None if the entries have gone, changed or cannot be moved; then nothing is changed.
+        The claim, or None if the entries have gone or changed; then nothing is changed.
+
+    Raises:
+        NotMoved: If none of the entries may be moved; then nothing is changed either.
+        OSError: If nothing can be written.
     """
     first = sightings[0]
     name = first.name if len(sightings) == 1 else f"{first.tray} ({len(sightings)} drops)"
@@ -111,15 +123,24 @@ def take(
     write_whole(disk, folder / RULES, rules.model_dump_json(indent=1).encode())
     _write_claim(disk, folder, claim)
     disk.sync(folders.work)
-    move_in(disk, folders, claim)
-    if stage_of(folder) is Stage.UNCLAIMED:
-        forget(disk, folder)
-        return None
-    return claim
+    refusal = move_in(disk, folders, claim)
+    if stage_of(folder) is not Stage.UNCLAIMED:
+        return claim
+    forget(disk, folder)
+    if refusal is not None:
+        message = f"It may not be moved: {refusal.strerror or refusal}."
+        advice = "Close it where it is open, or give the service the right to move it."
+        raise NotMoved(message, advice) from refusal
+    return None
 
 
-def move_in(disk: Disk, folders: Folders, claim: Claim) -> None:
-    """Move those of a claim's entries that still lie in the inbox, unchanged, into its folder."""
+def move_in(disk: Disk, folders: Folders, claim: Claim) -> OSError | None:
+    """Move those of a claim's entries that still lie in the inbox, unchanged, into its folder.
+
+    Returns:
+        Why one of them was left: locked by another program, another account's folder, a mounted drive.
+    """
+    refusal: OSError | None = None
     drop = folders.work / claim.job / DROP
     for entry in claim.entries:
         source = folders.inbox / entry.tray / entry.name
@@ -127,11 +148,14 @@ def move_in(disk: Disk, folders: Folders, claim: Claim) -> None:
             continue
         try:
             disk.rename(source, drop / entry.name)
-        except (FileNotFoundError, PermissionError):  # taken back by the operator, or locked (Windows)
+        except FileNotFoundError:  # taken back by the operator
             continue
+        except OSError as error:
+            refusal = error
     disk.sync(drop)
     for tray in sorted({entry.tray for entry in claim.entries}):
         disk.sync(folders.inbox / tray)
+    return refusal
 
 
 def read_claim(folder: Path) -> Claim:

@@ -5,6 +5,7 @@ Only folders of jobs that are over are ever touched: those that the protocol its
 
 from __future__ import annotations
 
+import contextlib
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -40,35 +41,46 @@ def tidy(disk: Disk, folders: Folders, keep: KeepRules, now: float) -> tuple[Pat
         now: Seconds since 1970, UTC.
 
     Returns:
-        What was removed.
+        What was removed; what cannot be is told in the log and holds up nothing else.
 
     Raises:
-        OSError: If something cannot be removed.
+        OSError: If the folders cannot be read.
     """
-    removed = [
+    surplus = [
         *_too_old(folders.done, READY, keep.done_for, now),
         *_too_old(folders.failed, REPORT, keep.failed_for, now),
         *_too_old(folders.outbox, REPORT, keep.outbox_for, now),
     ]
-    removed += _too_much(folders.done, keep.done_bytes, passed_over=frozenset(removed))
-    for folder in removed:
-        _remove(disk, folders, folder)
-    return tuple(removed)
+    surplus += _too_much(folders.done, keep.done_bytes, passed_over=frozenset(surplus))
+    return tuple(folder for folder in surplus if _remove(disk, folders, folder))
 
 
 def sweep_out(disk: Disk, folders: Folders) -> None:
     """Finish what an earlier tidying has begun to remove."""
     for folder in sorted(folders.root.glob(".removing-*")):
-        disk.remove(folder)
+        with _tolerated(folder):
+            disk.remove(folder)
 
 
-def _remove(disk: Disk, folders: Folders, folder: Path) -> None:
+def _remove(disk: Disk, folders: Folders, folder: Path) -> bool:
     """First out of sight in one step, so that no half job is ever seen."""
     doomed = folders.root / f".removing-{folder.name}"
-    disk.remove(doomed)
-    disk.rename(folder, doomed)
-    disk.remove(doomed)
-    _log.info("removed", folder=printable(str(folder)))
+    with _tolerated(folder):
+        disk.remove(doomed)
+        disk.rename(folder, doomed)
+        disk.remove(doomed)
+        _log.info("removed", folder=printable(str(folder)))
+        return True
+    return False
+
+
+@contextlib.contextmanager
+def _tolerated(folder: Path) -> Iterator[None]:
+    """Folders that another account has dropped may be closed to this one; people then have to remove them."""
+    try:
+        yield
+    except OSError as error:
+        _log.warning("cannot be removed", folder=printable(str(folder)), message=printable(str(error)))
 
 
 def _jobs(home: Path, marker: str) -> Iterator[tuple[float, Path]]:

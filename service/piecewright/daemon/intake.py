@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -46,13 +47,14 @@ class Intake:
     inbox: Path
     clock: Callable[[], float]
     gathers: bool = True
-    lying: Lying = field(default_factory=lambda: Lying({}, set()))
+    lying: Lying = field(default_factory=Lying.nothing)
     waiting: dict[str, str] = field(default_factory=dict)
     last_sweep: float | None = None
     _hinted: bool = True
     _rest_until: float = 0.0
     _turns: Turns = field(default_factory=Turns)
     _rulebook: Rulebook | None = None
+    _not_before: dict[str, float] = field(default_factory=dict)
 
     def hint(self) -> None:
         """Something has happened in the inbox; may be called from other threads."""
@@ -76,6 +78,7 @@ class Intake:
         self.lying = sweep(self.inbox, trays, self.lying, now)
         for path in self.waiting.keys() - self.lying.settling.keys() - self.lying.unwanted:
             del self.waiting[path]
+            self._not_before.pop(path, None)
         self.last_sweep = self.clock()
         self._rest_until = self.last_sweep + max(_LEAST_REST_S, _REST * (self.last_sweep - now))
         return True
@@ -100,8 +103,9 @@ class Intake:
         now = self.clock()
         ripe = [
             settled
-            for settled in self.lying.settling.values()
+            for path, settled in self.lying.settling.items()
             if now - settled.since >= quiet_for(settled.sighting, rulebook)
+            and now >= self._not_before.get(path, 0.0)
         ]
         orders: set[str] = set()
         for settled in self._turns.in_order(ripe):
@@ -122,10 +126,11 @@ class Intake:
             self.lying.settling.pop(sighting.path, None)
             self.waiting.pop(sighting.path, None)
 
-    def stays(self, candidate: Candidate, reason: str) -> None:
-        """These entries could not be claimed."""
+    def stays(self, candidate: Candidate, reason: str, *, pause: float = 0.0) -> None:
+        """These entries could not be claimed, and are no candidates for so many seconds."""
         for sighting in candidate.sightings:
             self.waiting[sighting.path] = reason
+            self._not_before[sighting.path] = self.clock() + pause
 
     def _product_for(self, settled: Settling, rulebook: Rulebook) -> Product | None:
         sighting = settled.sighting
@@ -168,9 +173,10 @@ def trays_of(rulebook: Rulebook) -> tuple[str, ...]:
 
 
 def make_trays(inbox: Path, trays: Iterable[str]) -> None:
-    """Make those standing folders that are missing."""
+    """Make those standing folders that are missing and can be made; the sweep tells which cannot."""
     for tray in trays:
-        (inbox / tray).mkdir(exist_ok=True)
+        with contextlib.suppress(OSError):
+            (inbox / tray).mkdir(exist_ok=True)
 
 
 def quiet_for(sighting: Sighting, rulebook: Rulebook) -> float:

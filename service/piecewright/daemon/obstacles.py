@@ -22,6 +22,8 @@ def obstacle(sighting: Sighting) -> str:
     """Why the entry must stay where it is for now, as a sentence with what to do; "" if nothing does."""
     if sighting.hindrance:
         return sighting.hindrance
+    if sighting.signature.kind == "folder" and not os.access(sighting.path, os.W_OK):
+        return "It may not be moved; give the service, or its group, the right to write in that folder."
     try:
         return next(filter(None, map(_why_not, files_of(sighting.path))), "")
     except OSError:  # it has just changed; the next sweep sees how

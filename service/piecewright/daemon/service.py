@@ -19,7 +19,7 @@ from piecewright.daemon import logs
 from piecewright.daemon.board import Board
 from piecewright.daemon.folders import Folders, prepare
 from piecewright.daemon.health import Notifier
-from piecewright.daemon.outcome import Outcome
+from piecewright.daemon.outcome import Outcome, printable
 from piecewright.daemon.rulewatch import RuleWatch
 from piecewright.daemon.session import RootLost, Session, Surroundings
 from piecewright.daemon.watcher import Watcher
@@ -38,6 +38,8 @@ _ROOT_BACK_S: Final = 2.0
 """How often a lost root is looked for."""
 LONGEST_WAIT_S: Final = 5.0
 """systemd and the rules file want attention at least this often."""
+_FAULT_PAUSE_S: Final = 1.0
+"""While the folders cannot be used they are tried no more often, whatever events come."""
 
 _log = structlog.get_logger(__name__)
 
@@ -184,8 +186,8 @@ class Service:
             board.rules_fault = self._rules.fault
         if watcher is not None and watcher.tend():
             session.intake.hint()
-        session.tick()
-        ailments = session.ailments()
+        fault = self._tick(session)
+        ailments = (*fault, *session.ailments())
         board.notices = (*ailments, *((watcher.trouble,) if watcher is not None and watcher.trouble else ()))
         board.write_if_changed()
         if ailments != self._ailments:
@@ -196,7 +198,16 @@ class Service:
                 f"{session.bench.running} in work, {session.intake.lying.entries} in the inbox"
             )
         wait = min(session.next_due() - self._around.clock(), LONGEST_WAIT_S)
-        self._wake.wait(max(0.0, wait))
+        self._wake.wait(max(_FAULT_PAUSE_S if fault else 0.0, wait))
+
+    def _tick(self, session: Session, *, claim: bool = True) -> tuple[str, ...]:
+        """Do what can be done; a disk that does not let us is an ailment, and may be mended meanwhile."""
+        try:
+            session.tick(claim=claim)
+        except OSError as error:
+            why = printable(": ".join(filter(None, (error.strerror or str(error), error.filename))))
+            return (f"The folders cannot be used ({why}). It goes on once that is mended.",)
+        return ()
 
     def _hint(self, session: Session) -> Callable[[], None]:
         def hint() -> None:
@@ -211,7 +222,7 @@ class Service:
         end = self._around.clock() + STOP_WITHIN_S
         while session.bench.running and self._around.clock() < end:
             self._wake.clear()
-            session.tick(claim=False)
+            self._tick(session, claim=False)
             self._wake.wait(min(1.0, max(0.0, end - self._around.clock())))
 
     def _wait_for(self, root: Path) -> None:

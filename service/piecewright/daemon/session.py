@@ -30,6 +30,10 @@ if TYPE_CHECKING:
 
 _CLAIM_AGAIN_S: Final = 5.0
 """After a claim that the disk refused."""
+_MOVE_AGAIN_S: Final = 60.0
+"""An entry that may not be moved is looked at again so late, and the others go on at once,"""
+_NEXT_CLAIM_S: Final = 0.2
+"""or nearly so: thousands of such entries must not keep the service from everything else."""
 
 _log = structlog.get_logger(__name__)
 
@@ -143,6 +147,7 @@ class Session:
 
         Raises:
             RootLost: If the root is gone or replaced.
+            OSError: If the inbox cannot be looked through, or a folder cannot be made again.
         """
         self._look_after_folders()
         self.bench.tend()
@@ -174,6 +179,11 @@ class Session:
 
     def notices(self) -> Iterator[str]:
         """What the operator should see, one sentence each."""
+        for tray, why in self.intake.lying.closed.items():
+            yield (
+                f"The tray {printable(tray)} cannot be used ({why}). "
+                "Put a folder of that name in the inbox that the service may read and write."
+            )
         by_reason: dict[str, list[str]] = {}
         for path, reason in self.intake.waiting.items():
             by_reason.setdefault(reason, []).append(path)
@@ -219,6 +229,10 @@ class Session:
         except OSError as error:
             self._claim_failed(candidate, error)
             return
+        except claims.NotMoved as error:
+            self.intake.stays(candidate, str(error), pause=_MOVE_AGAIN_S)
+            self._no_claim_before = self._around.clock() + _NEXT_CLAIM_S
+            return
         self.intake.claimed(candidate)
         if claim is None:
             return
@@ -236,7 +250,9 @@ class Session:
 
     def _claim_failed(self, candidate: Candidate, error: OSError) -> None:
         """Such as a full disk: wait a little, and take up whatever had been moved by then."""
-        self.intake.stays(candidate, f"It cannot be moved to work now: {error.strerror or error}.")
+        self.intake.stays(
+            candidate, f"It cannot be moved to work now: {printable(error.strerror or str(error))}."
+        )
         self._no_claim_before = self._around.clock() + _CLAIM_AGAIN_S
         _log.warning("cannot claim", drop=printable(candidate.sightings[0].name), message=str(error))
         self._take_up()

@@ -81,7 +81,7 @@ def status(rulebook: Rulebook, *, latest: int = 20) -> Status:
     with contextlib.closing(Ledger.open(folders)) as ledger:
         return Status(
             running=_is_held(folders),
-            inbox=sweep(folders.inbox, trays_of(rulebook), Lying({}, set()), 0.0).entries,
+            inbox=sweep(folders.inbox, trays_of(rulebook), Lying.nothing(), 0.0).entries,
             in_work=tuple(_in_work(folders.work)),
             counts=ledger.counts(),
             latest=ledger.latest(latest),

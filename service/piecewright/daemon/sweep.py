@@ -16,7 +16,7 @@ import os
 import re
 import stat
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Self
 
 from piecewright.daemon.outcome import printable
 from piecewright.daemon.trees import below, status_of
@@ -99,10 +99,17 @@ class Lying(NamedTuple):
         settling: Entries that are looked at in every sweep.
         unwanted: Entries that no product takes. As that depends on nothing but the name, nothing but the name
             is looked at again; thousands of such entries may lie there for days.
+        closed: Trays that cannot be looked into, and why.
     """
 
     settling: dict[str, Settling]
     unwanted: set[str]
+    closed: dict[str, str]
+
+    @classmethod
+    def nothing(cls) -> Self:
+        """Before the first sweep."""
+        return cls({}, set(), {})
 
     @property
     def entries(self) -> int:
@@ -125,11 +132,13 @@ def sweep(inbox: Path, trays: Collection[str], before: Lying, now: float) -> Lyi
     Raises:
         OSError: If the inbox is gone.
     """
-    found = Lying({}, set())
+    found = Lying.nothing()
     _sweep_folder(str(inbox), "", frozenset(trays), before, found, now)
     for tray in trays:
-        with contextlib.suppress(FileNotFoundError):
+        try:
             _sweep_folder(str(inbox / tray), tray, frozenset(), before, found, now)
+        except OSError as error:
+            found.closed[tray] = error.strerror or str(error)
     return found
 
 
