@@ -23,6 +23,7 @@ from piecewright.cutting.geometry import (
     grow,
     nearest_points,
     ring_is_simple,
+    spaced,
 )
 
 if TYPE_CHECKING:
@@ -36,6 +37,9 @@ CROSSING_MM: Final = 0.005
 
 SPIKE_WIDTHS: Final = 1.5
 """A tongue is a spike if it is longer than this many limits: the tip of a 29 degree corner."""
+
+MIDDLE_STEP_MM: Final = 1.0
+"""How far apart the points are that make up the middle of a ring."""
 
 SMOOTH_DEG: Final = 20.0
 """Cubics that meet at less of a turn than this make no corner."""
@@ -230,8 +234,8 @@ def _sharp(piece: str, cut: CurvedRegion, least_deg: float) -> list[Finding]:
 
 
 def _middle(ring: FloatArray) -> Place:
-    """About the middle of a ring."""
-    return _place(ring.mean(axis=0))
+    """About the middle of a ring, however its points are spread."""
+    return _place(spaced(ring, MIDDLE_STEP_MM).mean(axis=0))
 
 
 def _place(point: FloatArray) -> Place:
