@@ -8,15 +8,16 @@ import numpy as np
 import pytest
 
 from piecewright.cutting.geometry import frozen, ring_area
-from piecewright.cutting.passes import Run, Stitch
+from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.bridging import rebridged
 from piecewright.cutting.pieces.chains import Gap
-from piecewright.cutting.pieces.following import Follower
 from piecewright.cutting.pieces.rings import Ring
 from tests.cutting import sewing as sew
+from tests.cutting.pieces.lines_by_hand import follower_of, run_of
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.passes import Run
 
 RADIUS = 20.0
 CIRCLE = sew.circle(RADIUS)
@@ -35,28 +36,18 @@ def broken() -> Ring:
     return Ring(block=1, runs=(0,), points=points, gaps=(gap,), lapped=0.0, stitch=Stitch.SINGLE_RUN)
 
 
-def later(points: FloatArray, width: float = 0.0) -> Run:
-    """A line, or a band whose middle the points are and whose bites lie far from it."""
-    wide = width > 0
-    return Run(
-        block=2,
-        first=0,
-        last=len(points) - 1,
-        points=frozen(points + (np.array([50.0, 50.0]) if wide else 0.0)),
-        stitch=Stitch.SATIN if wide else Stitch.SINGLE_RUN,
-        width_mm=width,
-        spacing_mm=0.4 if wide else 0.0,
-        stitch_length_mm=2.5,
-        closed=True,
-        spine=frozen(points) if wide else frozen(np.zeros((0, 2))),
-    )
+def later(points: FloatArray) -> Run:
+    """A line sewn later."""
+    return run_of(points)
+
+
+def wide(points: FloatArray) -> Run:
+    """A band whose middle the points are, and whose bites lie far from it."""
+    return run_of(points + np.array([50.0, 50.0]), Stitch.SATIN, spacing_mm=0.4, spine=points)
 
 
 def closed(*runs: Run, away: tuple[float, ...] = (0.1, 0.2)) -> Ring:
-    followers = [
-        Follower(run=k, on=np.ones(10, dtype=np.bool_), at_home=1.0, offset_mm=0.0, away_mm=away[k])
-        for k in range(len(runs))
-    ]
+    followers = [follower_of(k, np.ones(10, dtype=np.bool_), away[k]) for k in range(len(runs))]
     return rebridged(broken(), followers, runs)
 
 
@@ -82,7 +73,7 @@ def test_it_may_begin_anywhere_and_go_either_way(start: float, turn: int) -> Non
 
 
 def test_the_middle_of_a_cover_closes_it_as_well() -> None:
-    ring = closed(later(sew.run(CIRCLE), width=4.0))
+    ring = closed(wide(sew.run(CIRCLE)))
     assert inside_mm(ring) < 0.15
     assert ring.gaps[0].sewn_later
 
@@ -90,8 +81,8 @@ def test_the_middle_of_a_cover_closes_it_as_well() -> None:
 def test_a_line_knows_better_than_a_cover_and_a_near_one_better_than_a_far_one() -> None:
     larger = later(sew.run(sew.circle(RADIUS + 1.5)))
     exact = later(sew.run(CIRCLE))
-    wide = later(sew.run(sew.circle(RADIUS + 1.5)), width=4.0)
-    for ring in (closed(wide, exact, away=(0.1, 0.2)), closed(larger, exact, away=(0.2, 0.1))):
+    band = wide(sew.run(sew.circle(RADIUS + 1.5)))
+    for ring in (closed(band, exact, away=(0.1, 0.2)), closed(larger, exact, away=(0.2, 0.1))):
         assert np.hypot(*ring.points.T).max() < RADIUS + 0.1
         assert inside_mm(ring) < 0.15
 

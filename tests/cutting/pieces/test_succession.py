@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from piecewright.cutting.geometry import frozen
-from piecewright.cutting.passes import Role, Run, Stitch
-from piecewright.cutting.pieces.following import Follower
+from piecewright.cutting.passes import Role, Stitch
 from piecewright.cutting.pieces.succession import follower_roles
+from tests.cutting.pieces.lines_by_hand import follower_of, run_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.following import Follower
 
 TACK, UNDER, COVER, FINISH = Role.TACK_DOWN, Role.UNDERLAY, Role.COVER, Role.DETAIL
 LINE, SATIN, BLANKET, MOTIF = Stitch.SINGLE_RUN, Stitch.SATIN, Stitch.BLANKET, Stitch.MOTIF
@@ -29,22 +31,10 @@ def zigzag(block: int, spacing: float) -> Sewn:
 def roles(*sewn: Sewn) -> list[Role]:
     runs, followers = [], []
     for index, (block, stitch, spacing, *part) in enumerate(sewn):
-        runs.append(
-            Run(
-                block=block,
-                first=0,
-                last=1,
-                points=frozen([(0, 0), (1, 0)]),
-                stitch=stitch,
-                width_mm=0.0 if stitch is LINE else 3.0,
-                spacing_mm=spacing,
-                stitch_length_mm=2.0,
-                closed=True,
-            )
-        )
+        runs.append(run_of(np.array([(0.0, 0.0), (1.0, 0.0)]), stitch, block=block, spacing_mm=spacing))
         on = np.zeros(100, dtype=np.bool_)
         on[part[0] if part else slice(None)] = True
-        followers.append(Follower(run=index, on=on, at_home=1.0, offset_mm=0.0, away_mm=0.1))
+        followers.append(follower_of(index, on))
     return _in_order(followers[::-1], runs)
 
 
