@@ -120,6 +120,29 @@ def test_holes_must_match_too() -> None:
     assert twin_of(made, 1).turned_deg == pytest.approx(90.0, abs=1.0)
 
 
+@pytest.mark.parametrize("turned", [40.0, 180.0, -110.0])
+def test_discs_with_two_holes_are_turned_hole_onto_hole_wherever_they_lie(turned: float) -> None:
+    #  (  o   )     the holes differ in size and in their distance from the middle,
+    #  (    O )     so that one turn fits, and with the disc turned over another
+    parts = [sewing.circle(25), sewing.circle(4, (-12.0, -3.0)), sewing.circle(6, (9.0, 10.0))]
+    for mirrored in (False, True):
+        bench = Bench()
+        for move in ((0.0, False, 300.0, -200.0), (turned, mirrored, 150.0, 400.0)):
+            rim, *holes = (placed(sewing.run(part), *move) for part in parts)
+            bench.add(rim, holes=holes)
+        made = cut_outlines(bench.understanding(), rules())
+        twin = twin_of(made, 1)
+        assert twin.mirrored is mirrored
+        assert abs((twin.turned_deg - turned + 180.0) % 360.0 - 180.0) < 1.0
+        moved = geo.transformed(made.outlines[0].line, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm)
+        for hole, other in zip(moved.holes, made.outlines[1].line.holes, strict=True):
+            assert hole.mean(axis=(0, 1)) == pytest.approx(other.mean(axis=(0, 1)), abs=0.2)
+
+
+def test_a_half_turn_is_given_as_180_degrees() -> None:
+    assert twin_of(outlined(sewn("comma"), placed(sewn("comma"), 180.0, x=90.0)), 1).turned_deg == 180.0
+
+
 def test_a_base_layer_is_no_twin_of_a_piece() -> None:
     bench = Bench()
     bench.add(sewing.run(sewing.circle(20)))
