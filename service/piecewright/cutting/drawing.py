@@ -20,7 +20,7 @@ from markupsafe import escape
 from piecewright.cutting.geometry import bounds, difference, flattened, largest, roomiest_point
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from piecewright.cutting.design import Block, Design
     from piecewright.cutting.geometry import Region
@@ -31,6 +31,9 @@ GROUND: Final = "#f1ede4"
 INK: Final = "#1d2230"
 
 _TINT: Final = "#dbe8ea"
+_FABRIC_SHADE: Final = "99"
+"""Opacity of a fabric's colour, in hexadecimal: three fifths, so that stitches of its own colour show."""
+
 _PIN_FILL, _PIN_INK = "#ffd166", "#4a2c00"
 FAINT_LINE: Final = "#6e675a"
 _FAINT: Final = 0.55
@@ -80,6 +83,7 @@ def design_picture(
     *,
     prefix: str = "",
     marks: Sequence[Mark] = (),
+    colours: Mapping[str, str] | None = None,
 ) -> str:
     """Draw a design with its pieces lettered and the places of findings marked.
 
@@ -89,6 +93,7 @@ def design_picture(
         outlines: What is cut, if that is known.
         prefix: What the ids of its pieces begin with in this job.
         marks: Places of findings.
+        colours: ``#rrggbb`` of the fabric of each piece that has one, by its id in the design.
     """
     x0, y0, x1, y1 = design.bounds_mm
     long = max(x1 - x0, y1 - y0, 1.0)
@@ -98,7 +103,7 @@ def design_picture(
     taken = [(x, y) for x, y, _ in spots.values()]
     parts = (
         _open(box, _in_words(design, understanding, prefix)),
-        *_tints(outlines),
+        *_tints(outlines, colours or {}),
         *_stitches(design),
         *_cut_lines(outlines, size),
         *(_badge(piece, prefix, spots[piece.id], size) for piece in understanding.pieces),
@@ -165,19 +170,22 @@ def _luminance(colour: str) -> float:
 # -- pieces -------------------------------------------------------------------------------------------
 
 
-def _tints(outlines: Outlines | None) -> Iterable[str]:
+def _tints(outlines: Outlines | None, colours: Mapping[str, str]) -> Iterable[str]:
     for outline in outlines.outlines if outlines else ():
         path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
-        yield f'<path fill="{_TINT}" fill-rule="evenodd" d="{path}"/>'
+        colour = colours.get(outline.piece.id, "")
+        paint = f"{colour}{_FABRIC_SHADE}" if _HEX.fullmatch(colour) else _TINT
+        yield f'<path fill="{GROUND}" fill-rule="evenodd" d="{path}"/>'
+        yield f'<path fill="{paint}" fill-rule="evenodd" d="{path}"/>'
 
 
 def _cut_lines(outlines: Outlines | None, size: float) -> Iterable[str]:
-    dashes = f"{size * 0.5:.2f} {size * 0.25:.2f}"
+    dashes = f"{size * 0.42:.2f} {size * 0.2:.2f}"
     for outline in outlines.outlines if outlines else ():
         path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
-        yield f'<path fill="none" stroke="#fff" stroke-width="{size * 0.24:.2f}" d="{path}"/>'
+        yield f'<path fill="none" stroke="#fff" stroke-width="{size * 0.15:.2f}" d="{path}"/>'
         yield (
-            f'<path fill="none" stroke="{INK}" stroke-width="{size * 0.1:.2f}" '
+            f'<path fill="none" stroke="{INK}" stroke-width="{size * 0.08:.2f}" '
             f'stroke-dasharray="{dashes}" d="{path}"/>'
         )
 

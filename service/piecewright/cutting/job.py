@@ -24,7 +24,6 @@ from piecewright.cutting.stages import Stages
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from piecewright.cutting.cutfiles import CutFile
     from piecewright.cutting.design import Thread
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.report import Report
@@ -72,13 +71,15 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str, drop: str = "")
     templates = paper_templates(demands, _sewing_lines(understood), rules)
     cut_files = write_cut_files(layout, templates, rules, name=drop)
     check(cut_files, layout, templates)
-    names = _names_by_mat(cut_files)
-    report = build_report(understood, demands, layout, rules, job=job, mat_files=names)
+    entries = [_entry(file.name, file.data, file.kind, file.mat) for file in cut_files]
+    report = build_report(understood, demands, layout, rules, job=job, files=entries)
     report = report.model_copy(update={"drop": drop, "findings": [*unread, *report.findings]})
     files = {file.name: file.data for file in cut_files}
     if rules.product.writing.sheet:
-        files[sheet.SHEET_NAME] = sheet.write(report, understood, layout, rules)
-    return _deliver(files, report)
+        page = sheet.write(report, understood, layout, rules)
+        files[sheet.SHEET_NAME] = page
+        entries.append(_entry(sheet.SHEET_NAME, page, "sheet"))
+    return Delivery(files=files, report=report.model_copy(update={"files": entries}))
 
 
 def _understand_all(sources: Sequence[Source], rules: JobRules) -> tuple[list[Stages], list[FindingEntry]]:
@@ -140,16 +141,5 @@ def _sewing_lines(understood: Sequence[Stages]) -> dict[str, CurvedRegion]:
     }
 
 
-def _names_by_mat(cut_files: Sequence[CutFile]) -> dict[int, list[str]]:
-    names: dict[int, list[str]] = {}
-    for file in cut_files:
-        if file.mat is not None:
-            names.setdefault(file.mat, []).append(file.name)
-    return names
-
-
-def _deliver(files: Mapping[str, bytes], report: Report) -> Delivery:
-    listed = [
-        FileEntry(name=name, sha256=hashlib.sha256(data).hexdigest()) for name, data in sorted(files.items())
-    ]
-    return Delivery(files=files, report=report.model_copy(update={"files": listed}))
+def _entry(name: str, data: bytes, kind: str, mat: int | None = None) -> FileEntry:
+    return FileEntry(name=name, sha256=hashlib.sha256(data).hexdigest(), kind=kind, mat=mat)

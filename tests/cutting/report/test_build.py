@@ -33,7 +33,7 @@ def reported(message: str, prefix: str) -> FindingEntry:
         {"mats": {"m": {"width": "12 in", "height": "12 in"}}, "product": {"name": "p"}}
     )
     layout = Layout(mats=(), fabrics=(), findings=())
-    return build_report([stages], [], layout, rules, job="j", mat_files={}).findings[0]
+    return build_report([stages], [], layout, rules, job="j", files=()).findings[0]
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from piecewright.cutting.geometry import bounds, transformed
 from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
 from piecewright.cutting.outlines import Outlines
 from piecewright.cutting.pieces import Understanding
-from piecewright.cutting.report import Report, build_report
+from piecewright.cutting.report import FileEntry, Report, build_report
 from piecewright.cutting.rules import JobRules
 from piecewright.cutting.stages import Stages
 from tests.cutting.sheet import herbs
@@ -109,7 +109,11 @@ def job(stages: Sequence[Stages], rules: JobRules, *, patches: bool = False) -> 
         layout,
         rules,
         job="7f3a",
-        mat_files={m.number: [f"mat-{m.number}.svg"] for m in layout.mats},
+        files=[
+            FileEntry(name=f"mat-{m.number}{ending}", sha256="0" * 64, kind=kind, mat=m.number)
+            for m in layout.mats
+            for kind, ending in (("svg", ".svg"), ("pen", "-pen.svg"))
+        ],
     )
     return Case(
         report=report,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 
-from piecewright.cutting.report import TwinEntry
-from piecewright.cutting.rules import PassRules
-from piecewright.cutting.sheet import cuttinglist, edges, matpicture, words
+from piecewright.cutting.report import FileEntry, TwinEntry
+from piecewright.cutting.rules import PassRules, Writable
+from piecewright.cutting.sheet import cuttinglist, edges, files, matpicture, words
 from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
 
 
@@ -23,11 +24,14 @@ def without_edges(case: Case, **edge: float | None) -> list[edges.Edge]:
     return edges.rows(case.report.model_copy(update={"pieces": [changed, *others]}), case.rules)
 
 
-def test_twins_are_one_row_that_says_how_many_are_turned_over_and_which_placement_takes_which() -> None:
+def test_twins_are_one_row_that_says_which_placement_takes_which_and_that_mirrored_ones_differ() -> None:
     first = rows(herb_bed())[0]
     assert (first.piece, first.count) == ("A", 4)
     assert [(look.label, number) for look, number in first.fabrics] == [("Moss linen", 4)]
-    assert first.notes == ("2 of them turned over.", "2 for A and 2 for B (turned over).")
+    assert first.notes == (
+        "2 for A and 2 for B (mirrored).",
+        "Keep mirrored ones apart: the right side of the fabric is up on all of them.",
+    )
 
 
 def test_a_shape_cut_from_several_fabrics_says_how_many_from_each() -> None:
@@ -79,23 +83,30 @@ def test_the_scale_is_checked_on_the_largest_piece_of_the_first_mat() -> None:
     case = herb_bed()
     check = cuttinglist.scale_check(case.report, case.layout, case.rules)
     assert check is not None
-    assert (check.mat, check.piece) == ("305 × 305 mm", "A")
+    assert (check.file, check.mat, check.piece) == ("mat-1.svg", "305 × 305 mm", "A")
     # Four leaves, all as wide and high as A, stand 60 mm apart in one row of the grid.
-    assert check.together == f"{words.length(180 + float(check.width[:-3]), 'mm')[:-3]} × {check.height}"
-    assert check.width == rows(case)[0].size.split(" × ", maxsplit=1)[0] + " mm"
+    wide_mm = float(rows(case)[0].size.split(" × ", maxsplit=1)[0])
+    assert check.width == words.both(wide_mm, "mm")
+    assert check.together == f"{words.both(180 + wide_mm, 'mm')} across and {check.height} down"
 
 
 def test_edges_are_told_in_words_where_a_number_would_mislead() -> None:
     case = herb_bed()
-    assert without_edges(case)[0] == edges.Edge(piece="A", offset="1.5 mm", cover="0.4 mm", reach="0.9 mm")
+    assert without_edges(case)[0] == edges.Edge(
+        piece="A", offset="1.5 mm", cover="0.6 mm; at the least 0.4 mm", reach="0.9 mm", verdict="good"
+    )
     bare = without_edges(
         case, least_cover_mm=-0.2, uncovered_share=0.124, hidden_share=0.004, least_reach_mm=-0.3
     )
-    assert bare[0].cover == "sticks out by 0.2 mm; 12% has no cover; under 1% lies under another piece"
+    assert bare[0].cover == (
+        "0.6 mm; at the least sticks out by 0.2 mm; 12% has no cover; under 1% lies under another piece"
+    )
     assert bare[0].reach == "falls short by 0.3 mm"
-    flush = without_edges(case, least_cover_mm=-0.01)
-    assert flush[0].cover == "0 mm"
-    raw = without_edges(case, least_cover_mm=None, uncovered_share=None, least_reach_mm=None)
+    flush = without_edges(case, median_cover_mm=0.047, least_cover_mm=-0.001)
+    assert flush[0].cover == "0.05 mm; at the least 0 mm"
+    raw = without_edges(
+        case, median_cover_mm=None, least_cover_mm=None, uncovered_share=None, least_reach_mm=None
+    )
     assert (raw[0].cover, raw[0].reach) == ("no cover", "no tack-down along the edge")
 
 
@@ -118,7 +129,9 @@ def test_pieces_with_web_on_the_back_are_mirrored_without_a_star() -> None:
     case = herb_bed(rules=rules_of(fusible_back=True))
     over = matpicture.turned_over(case.report, case.rules)
     assert not over
-    assert "the fabric, web side up" in matpicture.hint(over, case.rules, patches=False)
+    assert "the fabric where its dashed outline is, web side up" in matpicture.hint(
+        over, case.rules, patches=False
+    )
 
 
 def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -> None:
@@ -130,7 +143,7 @@ def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -
     )
     over = matpicture.turned_over(report, case.rules)
     looks = matpicture.looks(case.layout, case.rules)
-    view = matpicture.mat_view(case.layout.mats[0], mat, looks, over, case.rules)
+    view = matpicture.mat_view(case.layout.mats[0], report, looks, over, case.rules)
     assert [one.letter for one in view.laid] == ["A*", "A", "B", "B"]
     assert "A star marks" in matpicture.hint(over, case.rules, patches=True)
 
@@ -138,8 +151,8 @@ def test_a_piece_laid_on_its_other_side_has_a_star_and_the_star_is_explained() -
 def test_letters_stand_inside_their_pieces() -> None:
     case = herb_bed()
     looks = matpicture.looks(case.layout, case.rules)
-    for mat, entry in zip(case.layout.mats, case.report.mats, strict=True):
-        view = matpicture.mat_view(mat, entry, looks, frozenset(), case.rules)
+    for mat in case.layout.mats:
+        view = matpicture.mat_view(mat, case.report, looks, frozenset(), case.rules)
         for laid, one in zip(mat.laid, view.laid, strict=True):
             x0, y0 = laid.curve.exterior[:, 0].min(axis=0)
             x1, y1 = laid.curve.exterior[:, 0].max(axis=0)
@@ -150,7 +163,7 @@ def test_letters_stand_inside_their_pieces() -> None:
 def test_a_mat_is_told_in_words_for_those_who_cannot_see_it() -> None:
     case = herb_bed()
     looks = matpicture.looks(case.layout, case.rules)
-    view = matpicture.mat_view(case.layout.mats[0], case.report.mats[0], looks, frozenset(), case.rules)
+    view = matpicture.mat_view(case.layout.mats[0], case.report, looks, frozenset(), case.rules)
     assert view.in_words == "Mat 1, 305 × 305 mm, with 2 × A and 2 × B"
     assert replace(view, in_words="").pieces == "4 pieces"
 
@@ -174,7 +187,7 @@ def test_a_base_layer_is_named_as_one_and_needs_no_placement_of_its_own() -> Non
     assert rows(herb_bed())[1].notes == ()
 
 
-def test_twins_that_are_only_turned_are_not_called_turned_over() -> None:
+def test_twins_that_are_only_turned_are_not_called_mirrored() -> None:
     case = herb_bed()
     turned = TwinEntry(turned_deg=90.0, mirrored=False)
     assert rows(with_pieces(case, {"B": {"twin": turned}}))[0].notes == (
@@ -228,6 +241,52 @@ def test_an_offset_inside_the_line_says_so_and_small_shares_are_not_rounded_away
         row = edges.rows(changed.report, changed.rules)[0]
         return row.offset, row.cover
 
-    assert told(-0.5, 0.01) == ("0.5 mm inside it", "0.4 mm; 1% has no cover")
-    assert told(0.0, 0.0) == ("0 mm", "0.4 mm")
-    assert told(0.3, 0.0099) == ("0.3 mm", "0.4 mm; under 1% has no cover")
+    cover = "0.6 mm; at the least 0.4 mm"
+    assert told(-0.5, 0.01) == ("0.5 mm inside it", f"{cover}; 1% has no cover")
+    assert told(0.0, 0.0) == ("0 mm", cover)
+    assert told(0.3, 0.0099) == ("0.3 mm", f"{cover}; under 1% has no cover")
+
+
+def test_an_edge_in_doubt_points_to_what_the_sheet_says_of_it() -> None:
+    assert [edge.verdict for edge in without_edges(herb_bed())] == ["good", "good", "see point 2 at the top"]
+
+
+def test_fabrics_are_listed_in_the_order_of_the_mats_with_the_way_of_their_grain() -> None:
+    case = herb_bed()
+    looks = dict(reversed(matpicture.looks(case.layout, case.rules).items()))
+    moss = case.rules.fabrics["moss"].model_copy(update={"grain": "half"})
+    rules = case.rules.model_copy(update={"fabrics": {**case.rules.fabrics, "moss": moss}})
+    needed = cuttinglist.needs(case.report, looks, rules)
+    assert [(need.look.label, need.grain) for need in needed] == [
+        ("Rust cotton", "any way"),
+        ("Moss linen", "up and down"),
+    ]
+
+
+def test_the_fabric_of_a_mat_is_drawn_from_its_corner_as_far_as_the_pieces_and_a_hand_need() -> None:
+    case = herb_bed()
+    looks = matpicture.looks(case.layout, case.rules)
+    view = matpicture.mat_view(case.layout.mats[0], case.report, looks, frozenset(), case.rules)
+    assert view.fabric_box is not None
+    right = max(laid.curve.exterior[:, 0, 0].max() for laid in case.layout.mats[0].laid)
+    assert right + 5 <= view.fabric_box[0] < right + 10.1  # 5 mm for the hand, then up to the next 5 mm
+    assert (view.files, view.pen_files) == (("mat-1.svg",), ("mat-1-pen.svg",))
+    patches = job([stages_of("patch.jef")], rules_of(), patches=True)
+    laid = matpicture.mat_view(patches.layout.mats[0], patches.report, looks, frozenset(), patches.rules)
+    assert laid.fabric_box is None
+
+
+def test_every_kind_of_file_is_said_to_be_for_something() -> None:
+    case = herb_bed()
+    listed = [*case.report.files, FileEntry(name="bed.pdf", sha256="0", kind="pdf")]
+    told = files.rows(case.report.model_copy(update={"files": listed}))
+    assert [one.names for one in told] == [
+        ("mat-1.svg", "mat-2.svg"),
+        ("mat-1-pen.svg", "mat-2-pen.svg"),
+        ("bed.pdf",),
+    ]
+    assert [one.purpose.split()[0] for one in told] == ["For", "Piece", "Paper"]
+    for kind in get_args(Writable):
+        entry = FileEntry(name="x", sha256="0", kind=kind)
+        (only,) = files.rows(case.report.model_copy(update={"files": [entry]}))
+        assert "same" not in only.purpose

@@ -10,6 +10,7 @@ import pytest
 
 from piecewright.cutting import sheet
 from piecewright.cutting.design import Thread
+from piecewright.cutting.report import FindingEntry
 from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, job, nothing_to_cut, order, rules_of, stages_of
 from tests.markup import assert_is_self_contained, parse, text_of
 
@@ -58,7 +59,7 @@ def test_every_id_is_there_once_and_every_link_leads_somewhere(page: str) -> Non
     ids = [element.attrib["id"] for element in tree.iter() if "id" in element.attrib]
     assert len(ids) == len(set(ids))
     links = [element.attrib["href"] for element in tree.iter("a")]
-    files = {f"mat-{number}.svg" for number in (1, 2)}
+    files = {f"mat-{number}{ending}" for number in (1, 2) for ending in (".svg", "-pen.svg")}
     links = [link for link in links if link not in files]
     assert all(link.startswith("#") for link in links)
     looks = re.findall(r"url\(#([\w-]+)\)", page)
@@ -76,8 +77,9 @@ def test_hostile_findings_file_names_and_threads_do_nothing() -> None:
     case = herb_bed()
     hostile = {"message": HOSTILE, "advice": HOSTILE, "piece": HOSTILE}
     findings = [finding.model_copy(update=hostile) for finding in case.report.findings]
-    mats = [mat.model_copy(update={"files": [HOSTILE]}) for mat in case.report.mats]
-    report = case.report.model_copy(update={"findings": findings, "mats": mats, "job": HOSTILE})
+    files = [file.model_copy(update={"name": HOSTILE}) for file in case.report.files]
+    changes = {"findings": findings, "files": files, "job": HOSTILE, "drop": HOSTILE}
+    report = case.report.model_copy(update=changes)
     block = replace(
         case.stages[0].design.blocks[0], thread=Thread(colour=HOSTILE, name=HOSTILE, catalog=HOSTILE)
     )
@@ -123,10 +125,42 @@ def test_the_cautions_name_blades_needles_and_irons_and_give_way_to_the_makers()
 
 
 def test_copies_that_take_their_fabric_in_turn_say_in_which() -> None:
-    assert "The copies take their fabric in turn: Moss linen and Rust cotton." in text_of(
-        written(herb_bed(rules=rules_of(in_turn=True)))
+    text = text_of(written(herb_bed(rules=rules_of(in_turn=True))))
+    assert "Copy 1: Moss linen ; Copy 2: Rust cotton ." in text
+    assert "Copy 1:" not in text_of(written(herb_bed()))
+
+
+def test_what_was_dropped_is_the_title_and_each_design_says_how_often_it_is_sewn() -> None:
+    case = order()
+    assert "herb bed.dst and 1 more design" in text_of(written(case))
+    named = replace(case, report=case.report.model_copy(update={"drop": "saturday-order"}))
+    text = text_of(written(named))
+    assert text.index("saturday-order") < text.index("herb bed.dst 2 times, second bed.dst 2 times")
+
+
+def test_the_same_doubt_about_several_pieces_is_one_point() -> None:
+    case = herb_bed()
+    bare = FindingEntry(
+        code="no-cover", message="No cover over piece A.", advice="Look.", piece="A", design=1
     )
-    assert "in turn" not in text_of(written(herb_bed()))
+    other = bare.model_copy(update={"message": "No cover over piece B.", "piece": "B"})
+    text = text_of(
+        sheet.write(case.report.model_copy(update={"findings": [bare, other]}), *case.arguments[1:]).decode()
+    )
+    assert "Pieces A and B: No cover over pieces A and B. Look." in text
+
+
+def test_web_on_the_back_is_ironed_on_before_cutting_and_its_paper_comes_off_before_laying() -> None:
+    text = text_of(written(CASES["inches, web on the back"]()))
+    assert (
+        text.index("Iron the web") < text.index("Check the scale, and cut") < text.index("Take the paper off")
+    )
+    assert "Iron the web" not in text_of(written(herb_bed()))
+
+
+def test_pieces_of_one_fabric_have_its_colour_in_the_picture() -> None:
+    assert written(herb_bed()).count('fill="#9db58c99"') == 2
+    assert 'fill="#9db58c99"' not in written(herb_bed(rules=rules_of(in_turn=True)))
 
 
 def test_designs_of_an_order_each_have_their_picture_and_their_own_letters() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.design import Thread
+from piecewright.cutting.report import TwinEntry
 from piecewright.cutting.sheet import matpicture, sewing
 from tests.cutting.sheet.case import herb_bed, rules_of
 
@@ -31,7 +32,7 @@ def with_piece(case: Case, index: int, **changes: object) -> Report:
 def test_every_block_is_told_and_blocks_that_say_the_same_are_told_together() -> None:
     assert [step.title for step in steps(herb_bed())] == [
         *(f"Block {n}" for n in range(1, 8)),
-        "Blocks 8 to 9",
+        "Blocks 8 and 9",
     ]
 
 
@@ -41,7 +42,7 @@ def test_a_piece_is_laid_when_the_machine_stops_before_its_tack_down() -> None:
     assert first.halt == "When the machine stops:"
     assert first.hands == (
         f"Lay pieces A and B from Moss linen, right side up, {BEYOND}",
-        "B is a twin of A turned over.",
+        "B has the shape of A, mirrored: lay one that was cut as B.",
     )
     assert second.sews == ("Tack-down of A and B (zigzag, 2 mm wide): it holds the fabric.",)
     assert (second.halt, second.hands) == ("", ())
@@ -90,6 +91,17 @@ def test_base_layers_have_no_right_side_and_may_lie_inside_the_line() -> None:
 def test_pieces_dealt_over_fabrics_are_laid_from_the_fabric_of_the_copy() -> None:
     told = steps(herb_bed(rules=rules_of(in_turn=True)))
     assert told[0].hands[0] == f"Lay pieces A and B from the fabric of this copy, right side up, {BEYOND}"
+
+
+def test_which_of_two_twins_is_laid_matters_where_the_grain_does() -> None:
+    case = herb_bed()
+    report = with_piece(case, 1, twin=TwinEntry(turned_deg=60.0, mirrored=False))
+    told = steps(case, report)[0].hands[1]
+    assert told == "B has the shape of A, turned 60° clockwise; either will do."
+    moss = case.rules.fabrics["moss"].model_copy(update={"grain": "half"})
+    fabrics = {**case.rules.fabrics, "moss": moss}
+    told = steps(replace(case, rules=case.rules.model_copy(update={"fabrics": fabrics})), report)[0].hands[1]
+    assert told.endswith(": lay one that was cut as B, so that the grain runs right.")
 
 
 def test_lengths_are_said_in_the_shops_unit() -> None:

@@ -32,6 +32,16 @@ def test_a_length_is_said_in_the_shops_unit_without_needless_zeros(
     assert words.length(length_mm, "in" if show == "in" else "mm") == said
 
 
+def test_what_is_measured_finer_than_a_ruler_shows_has_a_digit_more() -> None:
+    assert words.length(0.047, "mm", finer=1) == "0.05 mm"
+    assert words.length(0.254, "in", finer=1) == "0.01 in"
+
+
+def test_a_length_for_two_rulers_is_said_in_both_units() -> None:
+    assert words.both(76.2, "mm") == "76.2 mm (3 in)"
+    assert words.both(76.2, "in") == "3 in (76.2 mm)"
+
+
 def test_a_size_names_its_unit_once() -> None:
     assert words.size(84.836, 92.456, "in") == "3.34 × 3.64 in"
     assert words.size(53.4, 28.0, "mm") == "53.4 × 28 mm"
@@ -45,11 +55,12 @@ def test_lists_and_counts_read_as_sentences() -> None:
 
 
 def test_a_twin_is_told_by_how_it_is_turned() -> None:
-    assert words.turn(0.2, over=False) == ""
-    assert words.turn(90.0, over=False) == "turned 90° clockwise"
-    assert words.turn(284.0, over=False) == "turned 76° anticlockwise"
-    assert words.turn(359.8, over=True) == "turned over"
-    assert words.turn(180.0, over=True) == "turned over, then turned 180° clockwise"
+    assert words.turn(0.2, mirrored=False) == ""
+    assert words.turn(90.0, mirrored=False) == "turned 90° clockwise"
+    assert words.turn(284.0, mirrored=False) == "turned 76° anticlockwise"
+    assert words.turn(180.0, mirrored=False) == "turned by half"
+    assert words.turn(359.8, mirrored=True) == "mirrored"
+    assert words.turn(90.0, mirrored=True) == "mirrored, then turned 90° clockwise"
 
 
 def test_a_link_leads_to_the_file_beside_the_sheet_whatever_its_name() -> None:

@@ -11,6 +11,7 @@ bolt's width along x, so that a layout that is short along y takes little of the
 
 from piecewright.cutting.mats.dealing import deal
 from piecewright.cutting.mats.laying import lay
+from piecewright.cutting.mats.needs import fabric_needs
 from piecewright.cutting.mats.values import Demand, FabricNeed, LaidPiece, Layout, MatLayout, Order
 
-__all__ = ["Demand", "FabricNeed", "LaidPiece", "Layout", "MatLayout", "Order", "deal", "lay"]
+__all__ = ["Demand", "FabricNeed", "LaidPiece", "Layout", "MatLayout", "Order", "deal", "fabric_needs", "lay"]

@@ -12,6 +12,7 @@ from piecewright.cutting.geometry import flattened
 from piecewright.cutting.report.model import (
     EdgeEntry,
     FabricEntry,
+    FileEntry,
     FindingEntry,
     LaidEntry,
     MatEntry,
@@ -24,7 +25,7 @@ from piecewright.cutting.report.model import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import FloatArray, Region
@@ -52,7 +53,7 @@ def build_report(
     rules: JobRules,
     *,
     job: str,
-    mat_files: Mapping[int, Sequence[str]],
+    files: Sequence[FileEntry],
 ) -> Report:
     """Say everything that was found and made.
 
@@ -62,7 +63,7 @@ def build_report(
         layout: The mats.
         rules: Of the job, for names and labels.
         job: Id of the job.
-        mat_files: Names of the cut files of each mat, by its number.
+        files: What was written, mat by mat.
     """
     sources = [_source(one) for one in stages]
     copies = number_of_copies(demands)
@@ -82,9 +83,10 @@ def build_report(
             for number, one in enumerate(stages, 1)
             for piece in one.understanding.pieces
         ],
-        mats=[_mat(mat, mat_files.get(mat.number, ())) for mat in layout.mats],
+        mats=[_mat(mat, [file.name for file in files if file.mat == mat.number]) for mat in layout.mats],
         fabrics=[_fabric(need, rules) for need in layout.fabrics],
         findings=[*_design_findings(stages), *(_finding(f, "", None) for f in layout.findings)],
+        files=list(files),
     )
 
 

@@ -152,6 +152,10 @@ class FileEntry(Entry):
 
     name: str
     sha256: str
+    kind: str = Field(
+        default="", description="A format of the rules, pen for piece letters, or sheet for the job sheet."
+    )
+    mat: int | None = Field(default=None, description="Number of the mat that it shows; null if none.")
 
 
 class ErrorEntry(Entry):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.geometry import bounds
-from piecewright.cutting.sheet import words
+from piecewright.cutting.sheet import matpicture, words
 from piecewright.cutting.sheet.matpicture import curve_path
 
 if TYPE_CHECKING:
@@ -63,12 +63,14 @@ class Need:
     look: Look
     size: str
     count: int
+    grain: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleCheck:
     """What to measure before cutting: the first mat, all that is cut on it, and its largest piece."""
 
+    file: str
     mat: str
     together: str
     piece: str
@@ -98,13 +100,17 @@ def shape_of(piece: PieceEntry) -> str:
 
 
 def needs(report: Report, looks: dict[str, Look], rules: JobRules) -> list[Need]:
-    """The rectangles of fabric to get ready."""
+    """The rectangles of fabric to get ready, in the order of the mats."""
     return [
         Need(
-            look=looks[one.fabric], size=words.size(one.width_mm, one.height_mm, rules.show), count=one.count
+            look=looks[key],
+            size=words.size(one.width_mm, one.height_mm, rules.show),
+            count=one.count,
+            grain=matpicture.grain_words(key, rules),
         )
+        for key in looks
         for one in report.fabrics
-        if one.fabric in looks
+        if one.fabric == key
     ]
 
 
@@ -122,11 +128,12 @@ def scale_check(report: Report, layout: Layout, rules: JobRules) -> ScaleCheck |
     )
     width, height = _extent_mm(largest)
     return ScaleCheck(
+        file=next((file.name for file in report.files if file.mat == mat.number), ""),
         mat=words.size(mat.width_mm, mat.height_mm, rules.show),
-        together=words.size(wide, high, rules.show),
+        together=f"{words.both(wide, rules.show)} across and {words.both(high, rules.show)} down",
         piece=largest.id,
-        width=words.length(width, rules.show),
-        height=words.length(height, rules.show),
+        width=words.both(width, rules.show),
+        height=words.both(height, rules.show),
     )
 
 
@@ -193,15 +200,14 @@ def _notes(shape: PieceEntry, laid: Sequence[LaidPiece], report: Report) -> Iter
         yield "Base layer."
     served = Counter(one.piece for one in laid)
     twins = [piece for piece in report.pieces if piece.id in served]
-    over = sum(served[piece.id] for piece in twins if piece.twin and piece.twin.mirrored)
-    if over:
-        yield f"{over} of them turned over."
-    if len(twins) > 1 or over:
+    if len(twins) > 1:
         yield words.listing([_placement(piece, served[piece.id]) for piece in twins]) + "."
+    if any(piece.twin and piece.twin.mirrored for piece in twins):
+        yield "Keep mirrored ones apart: the right side of the fabric is up on all of them."
 
 
 def _placement(piece: PieceEntry, count: int) -> str:
-    how = words.turn(piece.twin.turned_deg, over=piece.twin.mirrored) if piece.twin else ""
+    how = words.turn(piece.twin.turned_deg, mirrored=piece.twin.mirrored) if piece.twin else ""
     return f"{count} for {piece.id}" + (f" ({how})" if how else "")
 
 

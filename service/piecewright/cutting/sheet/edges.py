@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.sheet import words
 
@@ -13,26 +13,31 @@ if TYPE_CHECKING:
     from piecewright.cutting.units import Show
 
 
+EDGE_FINDINGS: Final = frozenset({"edge-shows", "edge-close", "reach-short", "fit-compromise", "no-cover"})
+"""Findings that doubt how an edge lies; what is measured without one of them is good."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edge:
-    """One piece: where it is cut, and what lies over and under its edge."""
+    """One piece: where it is cut, what lies over and under its edge, and whether that is a doubt."""
 
     piece: str
     offset: str
     cover: str
     reach: str
+    verdict: str
 
 
 def rows(report: Report, rules: JobRules) -> list[Edge]:
     """One row for each appliqué piece that is cut; base layers have no edge to hide."""
     return [
-        _edge(piece, piece.edge, rules.show)
+        _edge(piece, piece.edge, report, rules.show)
         for piece in report.pieces
         if piece.cut is not None and piece.edge and piece.kind == "applique"
     ]
 
 
-def _edge(piece: PieceEntry, edge: EdgeEntry, show: Show) -> Edge:
+def _edge(piece: PieceEntry, edge: EdgeEntry, report: Report, show: Show) -> Edge:
     return Edge(
         piece=piece.id,
         offset=_offset(piece.offset_mm or 0.0, show),
@@ -40,7 +45,18 @@ def _edge(piece: PieceEntry, edge: EdgeEntry, show: Show) -> Edge:
         reach=_beyond(
             edge.least_reach_mm, show, missing="no tack-down along the edge", short="falls short by"
         ),
+        verdict=_verdict(piece, report),
     )
+
+
+def _verdict(piece: PieceEntry, report: Report) -> str:
+    """The points of the sheet that concern the edge, or that there are none."""
+    points = [
+        str(number)
+        for number, finding in enumerate(report.findings, 1)
+        if finding.piece == piece.id and finding.code in EDGE_FINDINGS
+    ]
+    return f"see point {words.listing(points)} at the top" if points else "good"
 
 
 def _offset(offset_mm: float, show: Show) -> str:
@@ -50,7 +66,9 @@ def _offset(offset_mm: float, show: Show) -> str:
 
 
 def _cover(edge: EdgeEntry, show: Show) -> str:
-    parts = [_beyond(edge.least_cover_mm, show, missing="no cover", short="sticks out by")]
+    parts = [_beyond(edge.median_cover_mm, show, missing="no cover", short="sticks out by")]
+    if edge.least_cover_mm is not None:
+        parts.append("at the least " + _beyond(edge.least_cover_mm, show, missing="", short="sticks out by"))
     if edge.uncovered_share:
         parts.append(f"{_percent(edge.uncovered_share)} has no cover")
     if edge.hidden_share:
@@ -61,7 +79,7 @@ def _cover(edge: EdgeEntry, show: Show) -> str:
 def _beyond(distance_mm: float | None, show: Show, *, missing: str, short: str) -> str:
     if distance_mm is None:
         return missing
-    said = words.length(abs(distance_mm), show)
+    said = words.length(abs(distance_mm), show, finer=1)
     return f"{short} {said}" if distance_mm < 0 and not said.startswith("0 ") else said
 
 

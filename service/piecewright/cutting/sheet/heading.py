@@ -11,7 +11,7 @@ from piecewright.cutting.drawing import Mark, design_picture
 from piecewright.cutting.sheet import words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.report import FindingEntry, Report, SourceEntry
@@ -29,8 +29,7 @@ class Head:
         product: Name of the product.
         job: Id of the job.
         to_cut: How many pieces on how many mats.
-        to_sew: How often a single design is made, "" if once.
-        turns: How the copies take their fabrics in turn, "" if they do not.
+        to_sew: How often each design is made, "" if nothing is cut.
         hint: What to do with the sheet.
     """
 
@@ -39,13 +38,12 @@ class Head:
     job: str
     to_cut: str
     to_sew: str
-    turns: str
     hint: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FindingView:
-    """One finding; if ``marked``, a diamond with its number stands in the picture of the design."""
+    """One finding, or the same of several pieces; if ``marked``, its number stands in the picture."""
 
     number: int
     about: str
@@ -57,12 +55,13 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DesignView:
-    """One design and its picture."""
+    """One design and its picture; ``turns`` names the fabric of each copy if they take it in turn."""
 
     number: int
     name: str
     size: str
     copies: int
+    turns: tuple[str, ...]
     picture: Markup
     legend: str
 
@@ -72,19 +71,17 @@ def sources_of(report: Report) -> list[SourceEntry]:
     return [report.source] if report.source else report.sources or []
 
 
-def head(report: Report, looks: Mapping[str, Look], rules: JobRules) -> Head:
+def head(report: Report, rules: JobRules) -> Head:
     """The first lines of the sheet."""
     sources = sources_of(report)
     laid = sum(len(mat.laid) for mat in report.mats)
     to_cut = f"{words.count(laid, 'piece')} on {words.count(len(report.mats), 'mat')}" if laid else "Nothing"
-    times = rules.product.dealing.copies * (sources[0].copies if len(sources) == 1 else 1)
     return Head(
         title=report.drop or _title(sources),
         product=report.product,
         job=report.job,
         to_cut=to_cut,
-        to_sew=f"{times} times" if times > 1 and laid else "",
-        turns=_turns(looks, rules),
+        to_sew=_to_sew(sources, rules) if laid else "",
         hint=(
             "This sheet goes with the cut files in the same folder. Work through it from top to bottom."
             if laid
@@ -94,38 +91,76 @@ def head(report: Report, looks: Mapping[str, Look], rules: JobRules) -> Head:
 
 
 def findings(report: Report) -> list[FindingView]:
-    """What to look at first, numbered over the whole job."""
+    """What to look at first, numbered over the whole job; without a place, the same of several is one."""
     sources = sources_of(report)
-    return [
-        FindingView(
-            number=number,
-            about=_about(finding, sources),
-            message=finding.message,
-            advice=finding.advice,
-            marked=finding.place is not None and finding.design is not None,
-            design=finding.design,
-        )
-        for number, finding in enumerate(report.findings, 1)
-    ]
+    alike: dict[object, list[tuple[int, FindingEntry]]] = {}
+    for number, finding in enumerate(report.findings, 1):
+        alike.setdefault(_same(finding, number), []).append((number, finding))
+    return [_finding(some, sources) for some in alike.values()]
 
 
-def design_view(number: int, one: Stages, report: Report, rules: JobRules) -> DesignView:
-    """One design: its picture with pieces lettered and the places of findings marked."""
+def _same(finding: FindingEntry, number: int) -> object:
+    """Equal for findings that differ in nothing but their piece."""
+    if finding.place is not None or not finding.piece:
+        return number
+    return finding.design, finding.message.replace(f"piece {finding.piece}", "piece"), finding.advice
+
+
+def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry]) -> FindingView:
+    number, first = some[0]
+    pieces = words.listing([finding.piece or "" for _, finding in some])
+    message = first.message
+    if len(some) > 1:
+        message = message.replace(f"piece {first.piece}", f"pieces {pieces}")
+    return FindingView(
+        number=number,
+        about=_about(first, pieces, sources),
+        message=message,
+        advice=first.advice,
+        marked=first.place is not None and first.design is not None,
+        design=first.design,
+    )
+
+
+def design_view(
+    number: int, one: Stages, report: Report, looks: Mapping[str, Look], rules: JobRules
+) -> DesignView:
+    """One design: its picture with pieces lettered, in their fabrics, and the places of findings marked."""
     source = sources_of(report)[number - 1]
     marks = [
         Mark(label=str(label), place=finding.place)
         for label, finding in enumerate(report.findings, 1)
         if finding.place is not None and finding.design == number
     ]
-    picture = design_picture(one.design, one.understanding, one.outlines, prefix=one.prefix, marks=marks)
+    copies = _copies(source, rules)
+    picture = design_picture(
+        one.design,
+        one.understanding,
+        one.outlines,
+        prefix=one.prefix,
+        marks=marks,
+        colours=_colours(one, report, looks),
+    )
     return DesignView(
         number=number,
         name=source.name,
         size=words.size(source.width_mm, source.height_mm, rules.show),
-        copies=source.copies * rules.product.dealing.copies,
+        copies=copies,
+        turns=_turns(number, copies, report, rules),
         picture=Markup(picture),  # noqa: S704 - the drawing escapes its texts itself
         legend=_legend(one.understanding, cut=bool(one.outlines.outlines), marked=bool(marks)),
     )
+
+
+def _colours(one: Stages, report: Report, looks: Mapping[str, Look]) -> dict[str, str]:
+    """Colour of the fabric of each piece whose copies are all cut from one."""
+    fabrics: dict[str, set[str]] = {}
+    for laid in (laid for mat in report.mats for laid in mat.laid):
+        fabrics.setdefault(laid.piece, set()).add(laid.fabric)
+    pieces = {piece.id: fabrics.get(one.prefix + piece.id, set()) for piece in one.understanding.pieces}
+    return {
+        piece: looks[key].colour for piece, keys in pieces.items() if len(keys) == 1 for key in keys if key
+    }
 
 
 def _why_nothing(report: Report) -> str:
@@ -133,13 +168,30 @@ def _why_nothing(report: Report) -> str:
         return "The points below say why; after them comes what the machine will sew."
     return (
         "A placement line is a closed line that is sewn, stops the machine, and is sewn over later; "
-        "none was seen. Below is what the machine will sew."
+        "none was seen. If there is one all the same, piecewright inspect shows what is understood of the "
+        "design, and by_hand in the rules of its product names the blocks. Below is what the machine sews."
     )
 
 
-def _turns(looks: Mapping[str, Look], rules: JobRules) -> str:
-    fabrics = [looks[key].label for key in rules.product.dealing.fabrics if key in looks]
-    return f"The copies take their fabric in turn: {words.listing(fabrics)}." if len(fabrics) > 1 else ""
+def _copies(source: SourceEntry, rules: JobRules) -> int:
+    return source.copies * rules.product.dealing.copies
+
+
+def _to_sew(sources: Sequence[SourceEntry], rules: JobRules) -> str:
+    """``once``, ``4 times``, ``boat.pes 3 times, fish.exp once``."""
+    told = [(source.name, _copies(source, rules)) for source in sources]
+    times = [(name, "once" if copies == 1 else f"{copies} times") for name, copies in told]
+    return times[0][1] if len(times) == 1 else ", ".join(f"{name} {often}" for name, often in times)
+
+
+def _turns(design: int, copies: int, report: Report, rules: JobRules) -> tuple[str, ...]:
+    """The fabric of each copy, if the pieces of the design are dealt over several."""
+    mine = {piece.id for piece in report.pieces if piece.design == design}
+    dealt = {(laid.piece, laid.fabric) for mat in report.mats for laid in mat.laid if laid.piece in mine}
+    fabrics = rules.product.dealing.fabrics
+    if len(dealt) == len({piece for piece, _ in dealt}) or not fabrics:
+        return ()
+    return tuple(rules.fabric_label(fabrics[copy % len(fabrics)]) for copy in range(copies))
 
 
 def _title(sources: list[SourceEntry]) -> str:
@@ -149,9 +201,9 @@ def _title(sources: list[SourceEntry]) -> str:
     return sources[0].name + more
 
 
-def _about(finding: FindingEntry, sources: list[SourceEntry]) -> str:
+def _about(finding: FindingEntry, pieces: str, sources: list[SourceEntry]) -> str:
     if finding.piece:
-        return f"Piece {finding.piece}:"
+        return f"Piece {pieces}:" if pieces == finding.piece else f"Pieces {pieces}:"
     if finding.design and len(sources) > 1:
         return f"{sources[finding.design - 1].name}:"
     return ""

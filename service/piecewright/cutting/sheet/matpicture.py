@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import roomiest_point
+from piecewright.cutting.mats import fabric_needs
+from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.sheet import words
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import CurvedRegion, FloatArray
     from piecewright.cutting.mats import LaidPiece, Layout, MatLayout
-    from piecewright.cutting.report import MatEntry, Report
-    from piecewright.cutting.rules import JobRules
+    from piecewright.cutting.report import Report
+    from piecewright.cutting.rules import JobRules, Turning
 
 _COLOURS: Final = ("#a8c3a0", "#d9a77a", "#e0c768", "#b79ac2", "#9cc0cf", "#d99aa5", "#b9b3a6", "#87b3a8")
 """For fabrics without a colour in the rules: pale, so that letters stay readable on them."""
@@ -79,9 +81,13 @@ class MatView:
 
     number: int
     files: tuple[str, ...]
+    pen_files: tuple[str, ...]
     size: str
     pieces: str
     time: str
+    fabric_box: tuple[float, float] | None
+    fabric_size: str
+    grain: bool
     in_words: str
     width: float
     height: float
@@ -111,12 +117,18 @@ def turned_over(report: Report, rules: JobRules) -> frozenset[str]:
 
 
 def mat_view(
-    mat: MatLayout, entry: MatEntry, fabric_looks: dict[str, Look], over: frozenset[str], rules: JobRules
+    mat: MatLayout, report: Report, fabric_looks: dict[str, Look], over: frozenset[str], rules: JobRules
 ) -> MatView:
     """One mat, ready to draw, its pieces in cutting order."""
+    own = [file for file in report.files if file.mat == mat.number]
+    box = _fabric_box(mat, rules)
     return MatView(
         number=mat.number,
-        files=tuple(entry.files or [entry.file]),
+        files=tuple(file.name for file in own if file.kind != "pen"),
+        pen_files=tuple(file.name for file in own if file.kind == "pen"),
+        fabric_box=box,
+        fabric_size=words.size(*box, rules.show) if box else "",
+        grain=any(has_grain(laid.fabric, rules) for laid in mat.laid),
         size=words.size(mat.width_mm, mat.height_mm, rules.show),
         pieces=words.count(len(mat.laid), "piece"),
         time=words.duration(mat.seconds),
@@ -138,9 +150,40 @@ def hint(over: frozenset[str], rules: JobRules, *, patches: bool) -> str:
     """How to lay the fabric on the mats, and how to read their pictures."""
     face_down = rules.product.dealing.fusible_back
     side = "web side up (the pieces are cut mirrored for that)" if face_down else "right side up"
-    what = "each rectangle where its dashed outline is" if patches else "the fabric"
-    text = f"Lay {what}, {side}. The bracket in the picture is the upper left corner of the cut file."
-    return text + (" A star marks pieces that come off the mat with their other side up." if over else "")
+    what = "each rectangle" if patches else "the fabric"
+    text = (
+        f"Lay {what} where its dashed outline is, {side}, smooth and without folds. The bracket stands "
+        "where the cut file begins: at the upper left corner of the mat."
+    )
+    return text + (" A star marks pieces that come off the mat with their wrong side up." if over else "")
+
+
+def grain_words(fabric: str, rules: JobRules) -> str:
+    """Which way the grain of a fabric runs in its rectangle, as wide as high is said of it."""
+    limit = _turn_limit(fabric, rules)
+    return {
+        "none": "up and down, all one way",
+        "half": "up and down",
+        "quarter": "up and down or across",
+    }.get(limit, "any way")
+
+
+def has_grain(fabric: str, rules: JobRules) -> bool:
+    """Whether its grain runs one way through all pieces of a fabric."""
+    return _turn_limit(fabric, rules) in {"none", "half"}
+
+
+def _turn_limit(fabric: str, rules: JobRules) -> Turning:
+    known = rules.fabrics.get(fabric)
+    return turn_limit(rules.product.laying.turning, known.grain if known else None)
+
+
+def _fabric_box(mat: MatLayout, rules: JobRules) -> tuple[float, float] | None:
+    """Width and height of the rectangle of fabric that begins at the mat's corner; None for patches."""
+    if any(laid.patch for laid in mat.laid):
+        return None
+    needs = fabric_needs([mat], rules)
+    return (needs[0].width_mm, needs[0].height_mm) if len(needs) == 1 else None
 
 
 def curve_path(region: CurvedRegion) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from piecewright.cutting.sheet import cuttinglist, edges, heading, matpicture, sewing, words
+from piecewright.cutting.sheet import cuttinglist, edges, files, heading, matpicture, sewing, words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,11 +42,11 @@ def write(report: Report, stages: Sequence[Stages], layout: Layout, rules: JobRu
     looks = matpicture.looks(layout, rules)
     patches = any(laid.patch for mat in layout.mats for laid in mat.laid)
     over = matpicture.turned_over(report, rules)
-    views = [heading.design_view(number, one, report, rules) for number, one in enumerate(stages, 1)]
+    views = [heading.design_view(number, one, report, looks, rules) for number, one in enumerate(stages, 1)]
     steps = [sewing.steps(one.design, number, report, looks, rules) for number, one in enumerate(stages, 1)]
     html = _PAGES.get_template(SHEET_NAME).render(
         words=words,
-        head=heading.head(report, looks, rules),
+        head=heading.head(report, rules),
         findings=heading.findings(report),
         designs=list(zip(views, steps, strict=True)),
         patches=patches,
@@ -56,10 +56,9 @@ def write(report: Report, stages: Sequence[Stages], layout: Layout, rules: JobRu
         cutting=cuttinglist.rows(report, layout, stages, looks, rules),
         left_out=cuttinglist.left_out(report, rules),
         mats_hint=matpicture.hint(over, rules, patches=patches),
-        mats=[
-            matpicture.mat_view(mat, entry, looks, over, rules)
-            for mat, entry in zip(layout.mats, report.mats, strict=True)
-        ],
+        mats=[matpicture.mat_view(mat, report, looks, over, rules) for mat in layout.mats],
         edges=edges.rows(report, rules),
+        files=files.rows(report),
+        fusible_back=rules.product.dealing.fusible_back,
     )
     return html.encode()

@@ -12,6 +12,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.sheet import words
+from piecewright.cutting.sheet.matpicture import has_grain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -97,17 +98,24 @@ def _step(
     passes: Sequence[PassEntry],
     hands: tuple[str, ...],
 ) -> Step:
-    first, last = blocks[0], blocks[-1]
+    first = blocks[0]
     same = all(block.thread == first.thread for block in blocks)
     colour = first.thread.colour or ""
     return Step(
-        title=f"Block {first.number}" if first is last else f"Blocks {first.number} to {last.number}",
+        title=_title([block.number for block in blocks]),
         thread=thread_name(first.thread) if same else "several threads",
         colour=colour if same and _HEX.fullmatch(colour) else "",
         sews=sews,
         halt=_halt(laid, passes),
         hands=hands,
     )
+
+
+def _title(numbers: Sequence[int]) -> str:
+    """``Block 1``, ``Blocks 1 and 2``, ``Blocks 1 to 5``."""
+    if len(numbers) <= 2:  # noqa: PLR2004 - two have nothing between them
+        return f"Block{'s' * (len(numbers) - 1)} {words.listing(map(str, numbers))}"
+    return f"Blocks {numbers[0]} to {numbers[-1]}"
 
 
 def _halt(laid: Sequence[PieceEntry], passes: Sequence[PassEntry]) -> str:
@@ -166,8 +174,13 @@ def _sentence(role: str, stitch: str, ids: Sequence[str]) -> str:
 
 def _fabric_words(piece: PieceEntry, report: Report, looks: Mapping[str, Look]) -> str:
     """The fabric of a piece, or that it differs from copy to copy."""
-    keys = dict.fromkeys(laid.fabric for mat in report.mats for laid in mat.laid if laid.piece == piece.id)
-    return f" from {looks[next(iter(keys))].label}" if len(keys) == 1 else " from the fabric of this copy"
+    keys = _fabrics(piece, report)
+    return f" from {looks[keys[0]].label}" if len(keys) == 1 else " from the fabric of this copy"
+
+
+def _fabrics(piece: PieceEntry, report: Report) -> tuple[str, ...]:
+    laid = (laid for mat in report.mats for laid in mat.laid)
+    return tuple(dict.fromkeys(one.fabric for one in laid if one.piece == piece.id))
 
 
 def _lay(
@@ -175,13 +188,14 @@ def _lay(
 ) -> Iterable[str]:
     """What the hands do at one halt; pieces that are laid alike are told in one sentence."""
     ready = [piece for piece in laid if piece.cut is not None and piece.copies]
-    alike: dict[tuple[str, float, str], list[str]] = {}
+    alike: dict[tuple[str, str, str], list[PieceEntry]] = {}
     for piece in ready:
-        key = (piece.kind, piece.offset_mm or 0.0, _fabric_words(piece, report, looks))
-        alike.setdefault(key, []).append(piece.id)
-    for (kind, offset_mm, fabric), ids in alike.items():
-        yield _lay_alike(kind, offset_mm, fabric, ids, rules)
-    yield from (_twin(piece) for piece in ready if piece.twin)
+        edge = _edge_words(piece.offset_mm or 0.0, many=False, rules=rules)
+        alike.setdefault((piece.kind, edge, _fabric_words(piece, report, looks)), []).append(piece)
+    for (kind, _, fabric), some in alike.items():
+        ids = [piece.id for piece in some]
+        yield _lay_alike(kind, some[0].offset_mm or 0.0, fabric, ids, rules)
+    yield from (_twin(piece, report, rules) for piece in ready if piece.twin)
     yield from (_lay_uncut(piece, rules) for piece in laid if piece not in ready)
 
 
@@ -192,9 +206,17 @@ def _lay_alike(kind: str, offset_mm: float, fabric: str, ids: Sequence[str], rul
     return f"Lay {what}{many} {words.listing(ids)}{fabric}{side}, so that {edge} all round."
 
 
-def _twin(piece: PieceEntry) -> str:
-    how = words.turn(piece.twin.turned_deg, over=piece.twin.mirrored) if piece.twin else ""
-    return f"{piece.id} is a twin of {piece.twin_of}{f' {how}' if how else ''}."
+def _twin(piece: PieceEntry, report: Report, rules: JobRules) -> str:
+    """Whether it matters which of two pieces of one shape is laid."""
+    if piece.twin is None:
+        return ""
+    how = words.turn(piece.twin.turned_deg, mirrored=piece.twin.mirrored)
+    said = f"{piece.id} has the shape of {piece.twin_of}{f', {how}' if how else ''}"
+    if piece.twin.mirrored:
+        return f"{said}: lay one that was cut as {piece.id}."
+    if round(piece.twin.turned_deg) % 180 and any(has_grain(key, rules) for key in _fabrics(piece, report)):
+        return f"{said}: lay one that was cut as {piece.id}, so that the grain runs right."
+    return f"{said}; either will do."
 
 
 def _edge_words(offset_mm: float, *, many: bool, rules: JobRules) -> str:

@@ -43,10 +43,16 @@ def count(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def length(length_mm: float, show: Show) -> str:
-    """A length in the shop's unit, with a real minus sign and no needless zeros."""
+def length(length_mm: float, show: Show, *, finer: int = 0) -> str:
+    """A length in the shop's unit, with a real minus sign and no needless zeros.
+
+    Args:
+        length_mm: In mm.
+        show: The shop's unit.
+        finer: How many digits more than a ruler shows.
+    """
     value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
-    return f"{_number(value, digits)} {show}"
+    return f"{_number(value, digits + finer)} {show}"
 
 
 def size(width_mm: float, height_mm: float, show: Show) -> str:
@@ -54,14 +60,17 @@ def size(width_mm: float, height_mm: float, show: Show) -> str:
     return f"{length(width_mm, show).removesuffix(' ' + show)} × {length(height_mm, show)}"
 
 
-def turn(turned_deg: float, *, over: bool) -> str:
-    """How a twin lies: ``turned 90°``, ``turned over``, ``turned over, then turned 90°``."""
+def both(length_mm: float, show: Show) -> str:
+    """A length in the shop's unit, and in the other one for whoever has another ruler."""
+    return f"{length(length_mm, show)} ({length(length_mm, 'mm' if show == 'in' else 'in')})"
+
+
+def turn(turned_deg: float, *, mirrored: bool) -> str:
+    """How a twin lies: ``turned 90° clockwise``, ``mirrored``, ``mirrored, then turned by half``."""
     degrees = round(turned_deg) % 360
-    way = f"{degrees}° clockwise" if degrees <= _HALF_TURN else f"{360 - degrees}° anticlockwise"
-    turned = f"turned {way}" if degrees else ""
-    if not over:
-        return turned
-    return f"turned over, then {turned}" if turned else "turned over"
+    way = f"{degrees}° clockwise" if degrees < _HALF_TURN else f"{360 - degrees}° anticlockwise"
+    turned = f"turned {way if degrees != _HALF_TURN else 'by half'}" if degrees else ""
+    return ", then ".join(filter(None, ("mirrored" if mirrored else "", turned)))
 
 
 def link(file: str) -> str:
