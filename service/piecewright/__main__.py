@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except PiecewrightError as error:
         return _complain(error, REFUSED)
     except OSError as error:
-        sys.stderr.write(f"piecewright: {error}. Check that the folder exists and can be written.\n")
+        _warn(f"piecewright: {error}. Check that the folder exists and can be written.\n")
         return MACHINE_FAILED
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -205,22 +205,26 @@ def _ignore(outcome: Outcome) -> None:
 
 
 def _say(line: str) -> None:
-    """Print a line; a reader that has gone away (``| head``) must not hold up the jobs."""
+    """Print a line; a reader that has gone away (``| head``) or a full disk must not hold up the jobs."""
     try:
         sys.stdout.write(line + "\n")
         sys.stdout.flush()
-    except BrokenPipeError:
+    except OSError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _write_json(value: object) -> None:
-    json.dump(value, sys.stdout, indent=2, ensure_ascii=False)
-    sys.stdout.write("\n")
+    _say(json.dumps(value, indent=2, ensure_ascii=False))
 
 
 def _complain(error: PiecewrightError, code: int) -> int:
-    sys.stderr.write(f"piecewright: {error.message}\n{error.advice}\n")
+    _warn(f"piecewright: {error.message}\n{error.advice}\n")
     return code
+
+
+def _warn(text: str) -> None:
+    if sys.stderr is not None:  # Windows gives programs without a window none
+        sys.stderr.write(text)
 
 
 if __name__ == "__main__":

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import contextlib
+import shutil
 import sqlite3
+import threading
 from typing import TYPE_CHECKING
 
 import pytest
 
 from piecewright.daemon.disk import RealDisk
+from piecewright.daemon.folders import FolderError, is_held
 from piecewright.daemon.ledger import LEDGER, Ledger
 from piecewright.daemon.redo import UnknownJob, redo
 from piecewright.daemon.status import status
@@ -16,6 +19,7 @@ from tests.daemon.shop import FakeWorkshop
 
 if TYPE_CHECKING:
     from piecewright.daemon.ledger import Row
+    from piecewright.daemon.session import Session
     from tests.daemon.shop import Shop
 
 
@@ -66,6 +70,77 @@ def test_a_ledger_that_fails_stops_nothing(shop: Shop) -> None:
             session.tick()
             shop.clock.advance(1.0)
     assert len(shop.published()) == 1
+
+
+def _work(shop: Shop, name: str, session: Session) -> None:
+    shop.drop(name, name.encode())
+    for _ in range(8):
+        session.tick()
+        shop.clock.advance(1.0)
+
+
+@pytest.mark.parametrize("loss", ["removed", "damaged"])
+def test_a_ledger_lost_under_a_running_service_is_written_anew_with_the_next_job(
+    worked: Shop, loss: str
+) -> None:
+    path = worked.root / LEDGER
+    with worked.session() as session:
+        if loss == "removed":
+            path.unlink()
+        else:
+            with path.open("r+b") as file:
+                file.write(b"no database" * 3000)
+        _work(worked, "sprig.dst", session)
+    assert sorted(row.name for row in _rows(worked)) == ["bad.dst", "patch.pes", "runner.dst", "sprig.dst"]
+
+
+def test_a_ledger_that_another_program_has_locked_is_left_as_it_is(
+    worked: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("piecewright.daemon.ledger._PATIENCE_S", 0.1)
+    before = (worked.root / LEDGER).stat().st_ino
+    with contextlib.closing(sqlite3.connect(worked.root / LEDGER)) as other:
+        other.execute("PRAGMA locking_mode = EXCLUSIVE")
+        other.execute("BEGIN EXCLUSIVE")
+        assert len(_rows(worked)) == 3, "made up from done and failed"
+        assert len(status(worked.rulebook).latest) == 3
+        with worked.session() as session:
+            _work(worked, "sprig.dst", session)
+    assert (worked.root / LEDGER).stat().st_ino == before
+    assert len(worked.published()) == 3
+
+
+def test_status_writes_nothing(worked: Shop) -> None:
+    (worked.root / LEDGER).unlink()
+    shutil.rmtree(worked.folders.outbox)
+    before = sorted(path.name for path in worked.root.iterdir())
+    assert len(status(worked.rulebook).latest) == 3
+    assert sorted(path.name for path in worked.root.iterdir()) == before
+
+
+def test_status_of_a_root_that_is_not_there_says_so_and_makes_none(worked: Shop) -> None:
+    shutil.rmtree(worked.root)
+    with pytest.raises(FolderError, match="is not there"):
+        status(worked.rulebook)
+    assert not worked.root.exists()
+
+
+def test_status_asked_at_the_very_start_of_a_service_does_not_keep_it_from_starting(worked: Shop) -> None:
+    enough = threading.Event()
+
+    def ask() -> None:
+        while not enough.is_set():
+            is_held(worked.root)
+
+    asking = threading.Thread(target=ask)
+    asking.start()
+    try:
+        for _ in range(20):
+            with worked.session() as session:
+                session.tick()
+    finally:
+        enough.set()
+        asking.join()
 
 
 def test_status_tells_of_inbox_work_and_latest_jobs_without_disturbing(worked: Shop) -> None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from piecewright.daemon.claims import DROP, REPORT
+from piecewright.daemon.folders import LOCK
 from tests.daemon.daemon_process import PATIENCE_S, TOP, DaemonProcess
 from tests.daemon.waiting import until
 
@@ -112,6 +113,45 @@ def test_a_second_service_on_the_same_root_refuses_to_start(
     assert second.process.wait(PATIENCE_S) != 0
     assert "Another Piecewright works on" in second.log
     assert daemon.process.poll() is None
+
+
+def test_a_service_whose_lock_was_deleted_takes_it_again_or_leaves_the_root_to_the_other(
+    daemon: DaemonProcess, start: Callable[[], DaemonProcess]
+) -> None:
+    (daemon.root / LOCK).unlink()
+    daemon.until_said("READY=1")
+    assert (daemon.root / LOCK).exists()
+    second = start()
+    assert second.process.wait(PATIENCE_S) != 0
+    daemon.process.send_signal(signal.SIGSTOP)
+    (daemon.root / LOCK).unlink()
+    third = start()
+    third.until_ready()
+    daemon.process.send_signal(signal.SIGCONT)
+    assert daemon.process.wait(PATIENCE_S) != 0
+    assert "Another Piecewright works on" in daemon.log
+    assert third.process.poll() is None
+
+
+def test_a_log_whose_reader_has_gone_stops_nothing(config: Path, swift_path: Path) -> None:
+    root = swift_path / "root"
+    service = subprocess.Popen(
+        [sys.executable, "-m", "piecewright", "watch", "--config", str(config), "--root", str(root)],
+        env={**os.environ, "PYTHONPATH": str(TOP / "service")},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+    )
+    try:
+        assert service.stderr is not None
+        assert b"watching" in service.stderr.readline()
+        service.stderr.close()
+        shutil.copyfile(DESIGN, root / "inbox" / "sprig.dst")
+        until(lambda: list((root / "done").iterdir()), within=PATIENCE_S)
+        service.send_signal(signal.SIGTERM)
+        assert service.wait(PATIENCE_S) == 0
+    finally:
+        service.kill()
+        service.wait()
 
 
 def test_an_invalid_edit_keeps_the_old_rules_and_says_so_until_it_is_repaired(

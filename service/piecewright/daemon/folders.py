@@ -9,8 +9,9 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import time
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Final, Self
 
 from piecewright.cutting.errors import PiecewrightError
 
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
 
     from piecewright.daemon.rulebook import FolderRules
 
-_LOCK_NAME = ".piecewright.lock"
+LOCK: Final = ".piecewright.lock"
+_ASKING_S: Final = 0.5
 
 
 class FolderError(PiecewrightError):
@@ -115,14 +117,36 @@ def held(folder: Path) -> Iterator[None]:
     Raises:
         RootInUse: If another process holds it.
     """
-    handle = os.open(folder / _LOCK_NAME, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
+    handle = os.open(folder / LOCK, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
     try:
-        if not _take(handle):
+        if not _take_soon(handle):
             message = f"Another Piecewright works on {folder}."
             raise RootInUse(message, "Stop it first, or give this one another folder.")
         yield
     finally:
         os.close(handle)
+
+
+def is_held(folder: Path) -> bool:
+    """Whether a process holds a folder; asks without the right to write and leaves nothing behind."""
+    try:
+        handle = os.open(folder / LOCK, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))
+    except FileNotFoundError:
+        return False
+    try:
+        return not _take(handle)
+    finally:
+        os.close(handle)
+
+
+def _take_soon(handle: int) -> bool:
+    """Somebody who only asks holds it for an instant too."""
+    end = time.monotonic() + _ASKING_S
+    while not _take(handle):
+        if time.monotonic() > end:
+            return False
+        time.sleep(_ASKING_S / 10)
+    return True
 
 
 def _take(handle: int) -> bool:

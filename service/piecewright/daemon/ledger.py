@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Final, Self
 import structlog
 
 from piecewright.daemon import claims
+from piecewright.daemon.folders import identity
 from piecewright.daemon.outbox import Ready
-from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable
+from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from piecewright.daemon.folders import Folders
 
 LEDGER: Final = ".piecewright-ledger.sqlite3"
+_PATIENCE_S: Final = 5.0
+"""Another process may be writing; it never takes so long."""
 _EDITION: Final = 1
 """Changes when the table does; a ledger of another edition is written anew."""
 
@@ -63,46 +66,44 @@ class Row:
 class Ledger:
     """The open ledger; when it fails it says so in the log and the work goes on."""
 
-    def __init__(self, connection: sqlite3.Connection) -> None:
+    def __init__(self, folders: Folders, connection: sqlite3.Connection) -> None:
         """Take over an open connection to a database that has the table."""
+        self._folders = folders
         self._connection = connection
+        self._file = identity(_path(folders))
 
     @classmethod
     def open(cls, folders: Folders) -> Self:
         """Open the ledger of a root; write it anew if it is lost, damaged or of another edition."""
-        path = folders.root / LEDGER
-        known = path.exists()
-        try:
-            ledger = cls(_connect(path))
-            if known and ledger.edition() == _EDITION:
-                return ledger
-            ledger.close()
-        except sqlite3.DatabaseError:
-            _log.warning("ledger damaged", path=str(path))
-        return cls._anew(path, folders)
+        return cls(folders, _usable(folders))
 
     @classmethod
-    def _anew(cls, path: Path, folders: Folders) -> Self:
-        for ending in ("", "-wal", "-shm"):
-            path.with_name(path.name + ending).unlink(missing_ok=True)
-        ledger = cls(_connect(path))
-        rows = list(_rows(folders))
-        with ledger._connection:
-            ledger._connection.executemany(_INSERT, [_values(row) for row in rows])
-            ledger._connection.execute(f"PRAGMA user_version = {_EDITION}")
-        if rows:
-            _log.info("ledger written anew", jobs=len(rows))
-        return ledger
-
-    def edition(self) -> int:
-        """The edition of the table in the file."""
-        (edition,) = self._connection.execute("PRAGMA user_version").fetchone()
-        return int(edition)
+    def look(cls, folders: Folders) -> Self:
+        """Open it for reading alone, beside a service that writes it; made up in memory if it is no good."""
+        return cls(folders, _readable(folders) or _made_up(folders))
 
     def record(self, outcome: Outcome, claim: Claim, ready: Ready | None) -> None:
         """Write down what became of a job; again if it is known already."""
-        with _tolerated(), self._connection:
-            self._connection.execute(_INSERT, _values(_row(outcome, claim, ready)))
+        values = _values(_row(outcome, claim, ready))
+        with _tolerated():
+            if self._file != identity(_path(self._folders)):
+                self._begin_afresh()
+            try:
+                self._insert(values)
+            except sqlite3.OperationalError:
+                raise
+            except sqlite3.DatabaseError:  # damaged while it was open
+                self._begin_afresh()
+                self._insert(values)
+
+    def _insert(self, values: tuple[str | int, ...]) -> None:
+        with self._connection:
+            self._connection.execute(_INSERT, values)
+
+    def _begin_afresh(self) -> None:
+        self._connection.close()
+        self._connection = _anew(self._folders)
+        self._file = identity(_path(self._folders))
 
     def earlier(self, content: str, rules: str) -> tuple[str, ...]:
         """Jobs that cut the same content by the same rules, the oldest first."""
@@ -140,8 +141,74 @@ _NAMES: Final = ", ".join(_COLUMNS)
 _INSERT: Final = f"INSERT OR REPLACE INTO jobs ({_NAMES}) VALUES ({_MARKS})"  # noqa: S608 - our own names
 
 
-def _connect(path: Path) -> sqlite3.Connection:
-    connection = sqlite3.connect(path, timeout=5.0)
+def _path(folders: Folders) -> Path:
+    return folders.root / LEDGER
+
+
+def _usable(folders: Folders) -> sqlite3.Connection:
+    """The ledger as it is, or written anew; in memory if the disk takes none."""
+    path = _path(folders)
+    known = path.exists()
+    try:
+        connection = _connect(str(path))
+        if known and _edition(connection) == _EDITION:
+            return connection
+        connection.close()
+    except sqlite3.OperationalError as error:  # locked or not to be written: that is no reason to remove it
+        _log.warning("ledger cannot be used", path=str(path), message=str(error))
+        return _made_up(folders)
+    except sqlite3.DatabaseError:
+        _log.warning("ledger damaged", path=str(path))
+    return _anew(folders)
+
+
+def _readable(folders: Folders) -> sqlite3.Connection | None:
+    connection = None
+    try:
+        connection = sqlite3.connect(f"{_path(folders).as_uri()}?mode=ro", timeout=_PATIENCE_S, uri=True)
+        if _edition(connection) == _EDITION:
+            return connection
+    except sqlite3.Error as error:
+        _log.debug("ledger not readable", message=str(error))
+    if connection is not None:
+        connection.close()
+    return None
+
+
+def _anew(folders: Folders) -> sqlite3.Connection:
+    path = _path(folders)
+    try:
+        for ending in ("", "-wal", "-shm"):
+            path.with_name(path.name + ending).unlink(missing_ok=True)
+        connection = _connect(str(path))
+    except (OSError, sqlite3.Error) as error:
+        _log.warning("ledger cannot be written", path=str(path), message=str(error))
+        return _made_up(folders)
+    return _filled(connection, folders)
+
+
+def _made_up(folders: Folders) -> sqlite3.Connection:
+    return _filled(_connect(":memory:"), folders)
+
+
+def _filled(connection: sqlite3.Connection, folders: Folders) -> sqlite3.Connection:
+    rows = list(_rows(folders))
+    with connection:
+        connection.executemany(_INSERT, [_values(row) for row in rows])
+        connection.execute(f"PRAGMA user_version = {_EDITION}")
+    if rows:
+        _log.info("ledger written anew", jobs=len(rows))
+    return connection
+
+
+def _edition(connection: sqlite3.Connection) -> int:
+    """The edition of the table in the file."""
+    (edition,) = connection.execute("PRAGMA user_version").fetchone()
+    return int(edition)
+
+
+def _connect(where: str) -> sqlite3.Connection:
+    connection = sqlite3.connect(where, timeout=_PATIENCE_S)
     try:
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = NORMAL")
@@ -170,7 +237,7 @@ def _row(outcome: Outcome, claim: Claim, ready: Ready | None) -> Row:
         status=outcome.status,
         claimed=claim.claimed,
         folder=printable(str(outcome.folder)),
-        message=printable(outcome.message),
+        message=printable_lines(outcome.message),
         pieces=outcome.pieces,
         mats=outcome.mats,
         findings=outcome.findings,
@@ -186,7 +253,7 @@ def _values(row: Row) -> tuple[str | int, ...]:
 def _rows(folders: Folders) -> Iterator[Row]:
     """Every job that done/ and failed/ still know of."""
     for home in (folders.done, folders.failed):
-        for folder in sorted(home.iterdir()):
+        for folder in sorted(home.iterdir()) if home.is_dir() else ():
             try:
                 yield _read_row(folder, folders)
             except (OSError, ValueError):  # something that an operator has put there

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from piecewright.daemon.claims import Claim
     from piecewright.daemon.outbox import Ready
 
+_DIRECTIONS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 Status = Literal["cut", "nothing-to-cut", "refused", "waiting"]
 
 
@@ -49,7 +51,7 @@ class Outcome:
             "pieces": self.pieces,
             "mats": self.mats,
             "findings": self.findings,
-            "message": printable(self.message),
+            "message": printable_lines(self.message),
         }
 
     def line(self) -> str:
@@ -61,7 +63,8 @@ class Outcome:
             return f"{name}: cut, {laid}: {printable(str(self.folder))}"
         if self.status == "nothing-to-cut":
             return f"{name}: nothing to cut: {printable(str(self.folder))}"
-        return f"{name}: {self.status}: {printable(self.message)}"
+        message = self.message.replace("\n", " ")
+        return f"{name}: {self.status}: {printable(message)}"
 
 
 def of_ready(ready: Ready, claim: Claim, outbox: Path) -> Outcome:
@@ -98,8 +101,22 @@ def outcome_of(report: Mapping[str, Any], *, name: str, folder: Path) -> Outcome
 
 
 def printable(text: str) -> str:
-    """Text that any terminal and any file takes, whatever bytes a file name holds."""
-    return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+    """One line that any terminal and any page takes, whatever bytes a file name holds.
+
+    What could be taken for a command is shown as ``�``: control characters, which move a terminal's cursor,
+    line breaks, and those marks that turn the writing direction and make a name look like another.
+    """
+    whole = text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+    return "".join("�" if _is_hidden(character) else character for character in whole)
+
+
+def printable_lines(text: str) -> str:
+    """The same for a message of several lines."""
+    return "\n".join(map(printable, text.split("\n")))
+
+
+def _is_hidden(character: str) -> bool:
+    return character in _DIRECTIONS or unicodedata.category(character) in {"Cc", "Zl", "Zp"}
 
 
 def _count(number: int, thing: str) -> str:

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import itertools
-import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.errors import PiecewrightError
+from piecewright.daemon.bringing import bring
 from piecewright.daemon.claims import DROP, read_claim
 from piecewright.daemon.folders import Folders
-from piecewright.daemon.outcome import printable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from piecewright.daemon.rulebook import Rulebook
 
 
@@ -37,6 +33,7 @@ def redo(rulebook: Rulebook, job: str) -> tuple[Path, ...]:
 
     Raises:
         UnknownJob: If neither done/ nor failed/ has it.
+        SpecialFile: If what was dropped is no file or folder.
         OSError: If the inbox cannot be written.
     """
     folders = Folders.of(rulebook.inbox)
@@ -58,31 +55,5 @@ def _find(folders: Folders, job: str) -> Path | None:
 
 
 def _put_back(folders: Folders, kept: Path, tray: str) -> Path:
-    """Under a name that is no drop yet, then all at once under its own."""
     place = folders.inbox / tray
-    if not place.is_dir():
-        place = folders.inbox
-    under_way = place / f".redo.{_short(kept.name)}"
-    if under_way.is_dir() and not under_way.is_symlink():
-        shutil.rmtree(under_way)
-    if kept.is_dir() and not kept.is_symlink():
-        shutil.copytree(kept, under_way, symlinks=True)
-    elif kept.is_file() and not kept.is_symlink():
-        shutil.copyfile(kept, under_way)
-    else:
-        message = f"{printable(kept.name)} is no file or folder."
-        raise UnknownJob(message, "Links and devices are never cut; drop the file itself.")
-    target = next(path for path in _free_names(place, kept) if not path.exists())
-    under_way.rename(target)
-    return target
-
-
-def _free_names(place: Path, kept: Path) -> Iterator[Path]:
-    yield place / kept.name
-    for number in itertools.count(2):
-        yield place / f"{kept.stem[:40]}-{number}{kept.suffix}"
-
-
-def _short(name: str) -> str:
-    """Names may be as long as the filesystem allows; the prefix must still fit."""
-    return name[:40]
+    return bring(kept, place if place.is_dir() else folders.inbox, kept.name)

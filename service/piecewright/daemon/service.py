@@ -6,8 +6,6 @@ Everything is wired here; the parts get folders, clocks and wake-ups as argument
 from __future__ import annotations
 
 import contextlib
-import os
-import shutil
 import signal
 import threading
 import time
@@ -15,8 +13,10 @@ from typing import TYPE_CHECKING, Final
 
 import structlog
 
+from piecewright.cutting.errors import RulesError
 from piecewright.daemon import logs
 from piecewright.daemon.board import Board
+from piecewright.daemon.bringing import bring
 from piecewright.daemon.folders import Folders, prepare
 from piecewright.daemon.health import Notifier
 from piecewright.daemon.outcome import Outcome, printable
@@ -95,8 +95,12 @@ def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings
         RulesError: If the rules cannot be used at the start.
         FolderError: If the folders cannot be used, or another service uses them.
     """
-    logs.set_up()
-    rules = RuleWatch(rulebook_path, root=root)
+    logs.set_up(beside=root or rulebook_path.parent)
+    try:
+        rules = RuleWatch(rulebook_path, root=root)
+    except RulesError as error:
+        _log.error("rules cannot be used", message=str(error))
+        raise
     service = Service(rules, Notifier(), around or Surroundings())
     with _signals(service.stop):
         service.run()
@@ -104,29 +108,22 @@ def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings
 
 
 def take_copies(source: Path, rulebook: Rulebook) -> int:
-    """Copy what lies in a folder into the inbox, each under a temporary name first.
+    """Copy what lies in a folder into the inbox; see ``bring``.
 
     Returns:
         How many files and folders were copied.
 
     Raises:
+        SpecialFile: If something is neither file nor folder.
         OSError: If something cannot be copied.
         FolderError: If the folders cannot be used.
     """
     folders = Folders.of(rulebook.inbox)
     prepare(folders)
-    taken = 0
-    for entry in sorted(source.iterdir()):
-        if entry.name.startswith("."):
-            continue
-        under_way = folders.inbox / f".{entry.name}.{os.getpid()}"
-        if entry.is_dir():
-            shutil.copytree(entry, under_way)
-        else:
-            shutil.copyfile(entry, under_way)
-        under_way.rename(folders.inbox / entry.name)
-        taken += 1
-    return taken
+    entries = [entry for entry in sorted(source.iterdir()) if not entry.name.startswith(".")]
+    for entry in entries:
+        bring(entry.resolve(), folders.inbox, entry.name)
+    return len(entries)
 
 
 class Service:

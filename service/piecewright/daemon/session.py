@@ -15,10 +15,10 @@ from piecewright.daemon import claims, housekeeping, outbox, recovery
 from piecewright.daemon.bench import Bench
 from piecewright.daemon.disk import Disk, RealDisk
 from piecewright.daemon.errors import SpecialFile
-from piecewright.daemon.folders import Folders, identity, locked, prepare
+from piecewright.daemon.folders import LOCK, FolderError, Folders, identity, locked, prepare
 from piecewright.daemon.intake import Candidate, Intake, make_trays, trays_of
 from piecewright.daemon.ledger import Ledger
-from piecewright.daemon.outcome import Outcome, printable
+from piecewright.daemon.outcome import Outcome, printable, printable_lines
 from piecewright.daemon.workshop import Workshop, best_workshop
 
 if TYPE_CHECKING:
@@ -48,8 +48,15 @@ class Surroundings:
     workshop: Callable[[Callable[[], None]], Workshop] = best_workshop
 
 
-class RootLost(Exception):  # noqa: N818 - tells the service to begin a new session
-    """The root is gone, or another folder has taken its place."""
+class RootLost(FolderError):  # noqa: N818 - tells the service to begin a new session
+    """The root, or the lock by which it is held, is gone, or another has taken its place."""
+
+    code = "root-lost"
+
+    def __init__(self, root: Path) -> None:
+        """Say which."""
+        message = f"{root} is gone, or no longer the folder that it was."
+        super().__init__(message, "Bring it back; what was in work goes on when it is used again.")
 
 
 class Session:
@@ -71,7 +78,7 @@ class Session:
         self.told = 0
         self._rulebook = rulebook
         self._ledger = Ledger.open(self.folders)
-        self._root = identity(self.folders.root)
+        self._held = self._what_is_held()
         self._no_claim_before = 0.0
         self._tidied = around.clock() - housekeeping.EVERY_S
         self.bench = Bench(
@@ -193,7 +200,7 @@ class Session:
             yield f"{who} in the inbox. {reason}"
         for job in self.bench.jobs.values():
             if job.put_off:
-                yield printable(f"{job.claim.name} is tried again. {job.message}")
+                yield f"{printable(job.claim.name)} is tried again. {printable_lines(job.message)}"
 
     def left_waiting(self) -> Iterator[Outcome]:
         """What would be left behind if the session ended now."""
@@ -259,12 +266,16 @@ class Session:
 
     def _look_after_folders(self) -> None:
         """Make again what was deleted under the root; a lost root may be a drive that comes back."""
-        if self._root != identity(self.folders.root):
-            raise RootLost
+        if self._held != self._what_is_held():
+            raise RootLost(self.folders.root)
         for folder in self.folders.all():
             if not folder.is_dir():
                 _log.warning("folder made again", folder=str(folder))
                 folder.mkdir()
+
+    def _what_is_held(self) -> tuple[object, object]:
+        """Without its lock another service could take the root."""
+        return identity(self.folders.root), identity(self.folders.root / LOCK)
 
     def _tidy(self) -> None:
         now = self._around.clock()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from piecewright.daemon import handover
 from piecewright.daemon.claims import read_claim, stage_of
-from piecewright.daemon.folders import Folders, RootInUse, locked, prepare
+from piecewright.daemon.folders import FolderError, Folders, is_held
 from piecewright.daemon.intake import trays_of
 from piecewright.daemon.ledger import Ledger, Row
 from piecewright.daemon.outcome import printable
@@ -67,20 +67,24 @@ class Status:
             + "."
         )
         for row in self.latest:
-            yield f"  {row.job}  {row.status:14}  {row.name}" + (f"  {row.message}" if row.message else "")
+            message = row.message.replace("\n", " ")
+            yield f"  {row.job}  {row.status:14}  {row.name}  {message}".rstrip()
 
 
 def status(rulebook: Rulebook, *, latest: int = 20) -> Status:
     """Look at a root.
 
     Raises:
-        FolderError: If the folders cannot be used.
+        FolderError: If there is no inbox.
+        OSError: If the folders cannot be read.
     """
     folders = Folders.of(rulebook.inbox)
-    prepare(folders)
-    with contextlib.closing(Ledger.open(folders)) as ledger:
+    if not folders.inbox.is_dir():
+        message = f"{folders.inbox} is not there."
+        raise FolderError(message, "Check root in the rules, plug in its drive, or start the service once.")
+    with contextlib.closing(Ledger.look(folders)) as ledger:
         return Status(
-            running=_is_held(folders),
+            running=is_held(folders.root),
             inbox=sweep(folders.inbox, trays_of(rulebook), Lying.nothing(), 0.0).entries,
             in_work=tuple(_in_work(folders.work)),
             counts=ledger.counts(),
@@ -88,16 +92,8 @@ def status(rulebook: Rulebook, *, latest: int = 20) -> Status:
         )
 
 
-def _is_held(folders: Folders) -> bool:
-    try:
-        with locked(folders):
-            return False
-    except RootInUse:
-        return True
-
-
 def _in_work(work: Path) -> Iterator[InWork]:
-    for folder in sorted(work.iterdir()):
+    for folder in sorted(work.iterdir()) if work.is_dir() else ():
         try:
             claim, stage = read_claim(folder), stage_of(folder)
         except (OSError, ValueError):

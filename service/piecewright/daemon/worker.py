@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon import attempts
 from piecewright.daemon.claims import DROP, REPORT, RULES, read_claim
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.outcome import printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -129,7 +129,9 @@ def refusal(job: str, product: str, error: PiecewrightError) -> Report:
     """The report of a drop that could not be worked on."""
     from piecewright.cutting.report import ErrorEntry, Report  # noqa: PLC0415 - see ``work``
 
-    entry = ErrorEntry(code=error.code, message=printable(error.message), advice=printable(error.advice))
+    entry = ErrorEntry(
+        code=error.code, message=printable_lines(error.message), advice=printable(error.advice)
+    )
     return Report(job=job, status="refused", product=product, error=entry)
 
 

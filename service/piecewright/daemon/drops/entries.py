@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import LimitPassed, PiecewrightError
+from piecewright.daemon.outcome import printable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -105,8 +106,7 @@ def entries_of(folder: Path, limits: ReadingRules, open_zips: ExitStack) -> list
 
 def shown(name: str) -> str:
     """A name in any script, fit for a report: what is no text becomes ``�``, composed forms are used."""
-    text = name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
-    return "".join("�" if unicodedata.category(c) == "Cc" else c for c in unicodedata.normalize("NFC", text))
+    return unicodedata.normalize("NFC", printable(name))
 
 
 def ending_of(path: str) -> str:
