@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import yaml
 
 from piecewright.cutting.passes import Role
 from piecewright.cutting.rules import BlocksByHand, PassRules
 from tests.cutting import sewing as sew
-from tests.cutting.pieces.support import assert_cut, codes, roles, understood
+from tests.cutting.pieces.support import assert_cut, codes, region, roles, understood
 
 CIRCLE, BESIDE = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0))
 DRAWING = sew.design(sew.bean(CIRCLE), sew.bean(CIRCLE), sew.satin(BESIDE))
@@ -59,3 +60,39 @@ def test_an_unsure_piece_comes_with_the_lines_that_have_it_cut() -> None:
     pasted = yaml.safe_load(finding.advice.partition("\n")[2])
     rules = PassRules.model_validate({"confidence": strict.confidence, **pasted["passes"]})
     assert_cut(understood(design, rules), CIRCLE)
+
+
+def by_hand(**blocks: tuple[int, ...]) -> PassRules:
+    return PassRules(by_hand=(BlocksByHand.model_validate(blocks),))
+
+
+def test_a_zigzag_named_as_placement_draws_its_line_along_its_middle() -> None:
+    zigzags = sew.design(sew.zigzag(CIRCLE, 1.2), sew.zigzag(CIRCLE, 2.0), sew.satin(CIRCLE))
+    found = understood(zigzags, by_hand(placement=(1,), tack_down=(2,), cover=(3,)))
+    assert_cut(found, CIRCLE)
+
+
+def test_an_open_line_named_in_the_rules_is_closed_straight() -> None:
+    r"""An ear that ends under a head which is placed later.
+
+     .--.
+    |    |
+    |    |   <- open for 20 mm
+    """
+    ear = np.array([(0.0, 0.0), (0.0, -30.0), (20.0, -30.0), (20.0, 0.0)])
+    found = understood(sew.design(sew.run(ear), sew.run(ear)), by_hand(placement=(1,), tack_down=(2,)))
+    assert_cut(found, sew.rectangle(0.0, -30.0, 20.0, 30.0))
+    assert "gap-closed" in codes(found)
+
+
+def test_beside_a_line_that_the_named_passes_follow_its_block_draws_no_other_pieces() -> None:
+    drawn = sew.design([sew.run(CIRCLE), sew.CUT, sew.run(BESIDE)], sew.run(CIRCLE), sew.satin(CIRCLE))
+    assert_cut(understood(drawn, by_hand(placement=(1,), tack_down=(2,), cover=(3,))), CIRCLE)
+    assert_cut(understood(drawn, by_hand(placement=(1,))), CIRCLE, BESIDE)
+
+
+def test_a_line_inside_one_that_the_named_passes_follow_is_a_hole() -> None:
+    inner = sew.circle(9.0)
+    ring = sew.design([sew.run(CIRCLE), sew.CUT, sew.run(inner)], sew.run(CIRCLE), sew.satin(CIRCLE))
+    found = understood(ring, by_hand(placement=(1,), tack_down=(2,), cover=(3,)))
+    assert_cut(found, region(CIRCLE, inner))

@@ -17,6 +17,8 @@ from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, understood
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.pieces.rings import Ring
 
@@ -146,6 +148,24 @@ def test_only_ties_are_cut_not_a_first_stitch_round_a_corner() -> None:
     line = sew.run(SQUARE, 2.5)
     assert np.array_equal(without_ties(line), line)
     assert len(without_ties(sew.tied(line))) == pytest.approx(len(line), abs=2)
+
+
+TIES = {
+    "star": [(0, 0), (0.7, 0), (0, 0), (0, 0.7), (0, 0), (-0.7, 0), (0, 0), (0, -0.7), (0, 0)],
+    "cross": [(0, 0), (0.5, 0.5), (-0.5, -0.5), (0, 0), (0.5, -0.5), (-0.5, 0.5), (0, 0)],
+    "triangle": [(0, 0), (0.7, 0.1), (0.3, 0.7), (0, 0)],
+}
+
+
+@pytest.mark.parametrize("tie", TIES.values(), ids=TIES)
+@pytest.mark.parametrize("sewn", [sew.run, sew.bean], ids=["run", "bean"])
+def test_a_tie_of_any_shape_leaves_nothing_beside_the_line(
+    tie: list[tuple[float, float]], sewn: Callable[[FloatArray], FloatArray]
+) -> None:
+    points = sewn(CIRCLE)
+    path = np.vstack([points[0] + tie, points[1:-1], points[-1] + tie])
+    ring = assert_one(CIRCLE, path, iou=0.99)
+    assert np.abs(np.hypot(*ring.points.T) - 20.0).max() < 0.1
 
 
 def test_a_line_that_never_closes_is_a_trail() -> None:

@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 LONGEST_WAY: Final = 4.0
 """The way round a tip of 30 degrees is this many times as long as the gap across it."""
 
+LEAST_ENCLOSED: Final = 0.5
+"""Closed along a later pass a ring holds about as much as closed straight; along its own line, nothing."""
+
 SAME_SPOT_MM: Final = 0.05
 FINE_MM: Final = 0.25
 
@@ -48,7 +51,7 @@ def rebridged(ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) ->
     gaps: list[Gap] = []
     for gap in ring.gaps:
         ways = (_way_over(gap, path) for path in paths)
-        way = next((way for way in ways if way is not None), None)
+        way = next((way for way in ways if way is not None and _encloses(points, gap, way)), None)
         if way is not None:
             points, gaps = _replaced(points, gap, way), [*gaps, replace(gap, sewn_later=True)]
         else:
@@ -56,6 +59,12 @@ def rebridged(ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) ->
     if ring_area(points) <= 0:
         return ring
     return replace(ring, points=frozen(points), gaps=tuple(gaps))
+
+
+def _encloses(points: FloatArray, gap: Gap, way: FloatArray) -> bool:
+    """Whether a way over a gap, and not the way back along the sewn line, closes the ring."""
+    straight = ring_area(_replaced(points, gap, gap.straight()))
+    return ring_area(_replaced(points, gap, way)) >= LEAST_ENCLOSED * straight
 
 
 def _path(run: Run) -> FloatArray:

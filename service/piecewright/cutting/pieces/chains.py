@@ -96,8 +96,8 @@ def close_chains(chains: list[Chain], widest_mm: float) -> Iterator[Chain]:
     for alone_mm, together_mm in ((TOUCHING_MM, TOUCHING_MM), (np.inf, widest_mm)):
         closing = [chain for chain in chains if _own_gap(chain) <= min(alone_mm, _limit(chain))]
         chains = _joined([chain for chain in chains if chain not in closing], together_mm)
-        yield from map(_closed, closing)
-    yield from (_closed(chain) for chain in chains if _own_gap(chain) <= _limit(chain))
+        yield from map(closed, closing)
+    yield from (closed(chain) for chain in chains if _own_gap(chain) <= _limit(chain))
 
 
 def _own_gap(chain: Chain) -> float:
@@ -110,7 +110,8 @@ def _limit(chain: Chain) -> float:
     return min(WIDEST_SHARE * chain.sewn_mm, WIDEST_ACROSS * size)
 
 
-def _closed(chain: Chain) -> Chain:
+def closed(chain: Chain) -> Chain:
+    """A line with its ends joined, however far they are apart."""
     path = trimmed(chain.path)
     gap = _gap(path, path)
     return replace(chain, path=np.vstack([path, bridged(path, path)]), gaps=chain.gaps + gap)

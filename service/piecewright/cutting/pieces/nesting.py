@@ -90,17 +90,24 @@ def _parent(inner: Placement, placements: Sequence[Placement]) -> int | None:
         for index, outer in enumerate(placements)
         if outer is not inner
         and outer.ring.block == inner.ring.block
-        and _held_together(outer, inner)
-        and _lies_in(inner, outer)
+        and _held_together(inner, outer)
+        and lies_in(inner, outer)
     ]
     return min(around)[1] if around else None
 
 
-def _held_together(one: Placement, other: Placement) -> bool:
-    return one.evidence.blocks[:1] == other.evidence.blocks[:1]
+def _held_together(inner: Placement, outer: Placement) -> bool:
+    """Whether the inner line is first followed where the outer one is, or never but where that one is.
+
+    Where the rules name the block, nothing need follow the inner line at all.
+    """
+    own, of_outer = inner.evidence.blocks, outer.evidence.blocks
+    known = bool(own) or inner.evidence.by_hand
+    return own[:1] == of_outer[:1] or (known and set(own) <= set(of_outer))
 
 
-def _lies_in(inner: Placement, outer: Placement) -> bool:
+def lies_in(inner: Placement, outer: Placement) -> bool:
+    """Whether a line lies inside another."""
     if not outer.ring.box.holds(inner.ring.box, INSIDE_MM):
         return False
     return float(geo.distances_to_edge(outer.region, inner.ring.points).min()) > -INSIDE_MM

@@ -17,6 +17,7 @@ from piecewright.cutting.pieces.claims import Chosen, Placement, each_to_its_nea
 from piecewright.cutting.pieces.confidence import confidence
 from piecewright.cutting.pieces.evidence import belonging, covering_before, weigh
 from piecewright.cutting.pieces.following import find_followers
+from piecewright.cutting.pieces.nesting import lies_in
 from piecewright.cutting.pieces.surroundings import may_meander
 from piecewright.cutting.pieces.words import Hint
 
@@ -133,7 +134,20 @@ def placements_by_hand(
             found = _judged(ring, belonging(followers, ring, around, set()), (), (), around, rules)
             if found is not None:
                 chosen.add(_named(found, rule))
-    return each_to_its_nearest(chosen.lines)
+    lines = each_to_its_nearest(chosen.lines)
+    return [one for one in lines if _is_meant(one, lines, around, rule)]
+
+
+def _is_meant(one: Placement, lines: Sequence[Placement], around: Surroundings, rule: BlocksByHand) -> bool:
+    """Whether a line of a named block is one of those that the named passes follow.
+
+    A block may draw other things beside its pieces. Lines inside a piece are its holes; and where no line
+    of the block is followed, all are meant.
+    """
+    named = {*rule.tack_down, *rule.cover}
+    followed = [each for each in lines if named & {around.runs[f.run].block for f in each.followers}]
+    of_block = [each for each in followed if each.ring.block == one.ring.block]
+    return not of_block or one in of_block or any(lies_in(one, outer) for outer in of_block)
 
 
 def _named(placement: Placement, rule: BlocksByHand) -> Placement:

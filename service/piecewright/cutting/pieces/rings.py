@@ -14,13 +14,13 @@ import numpy as np
 from piecewright.cutting.geometry import frozen, ring_area, ring_length
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
-from piecewright.cutting.pieces.chains import chain_of, close_chains
+from piecewright.cutting.pieces.chains import chain_of, close_chains, closed
 from piecewright.cutting.pieces.loops import seamed, traced
-from piecewright.cutting.pieces.paths import LEAST_LOOP_MM2
-from piecewright.cutting.pieces.spurs import once
+from piecewright.cutting.pieces.paths import LEAST_LOOP_MM2, SHORTEST_LOOP_MM
+from piecewright.cutting.pieces.spurs import once, without_ties
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.passes import Run
@@ -84,13 +84,34 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
     blocks: dict[int, list[Chain]] = {}
     for index, run in enumerate(runs):
         if run.stitch in LINES and len(run.points) > 2:  # noqa: PLR2004 - a line with a way to go
-            found = traced(once(run.points) if run.stitch is Stitch.BEAN else run.points)
+            found = traced(once(without_ties(run.points)) if run.stitch is Stitch.BEAN else run.points)
             rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
             chains = [chain_of(index, trail) for trail in found.trails]
             blocks.setdefault(run.block, []).extend(c for c in chains if c.sewn_mm >= SHORTEST_TRAIL_MM)
     for block, chains in blocks.items():
         rings += [_ring(block, chain, runs) for chain in close_chains(chains, widest_mm)]
     return tuple(sorted(filter(_sound, rings), key=lambda ring: (ring.runs[0], _when(ring, runs))))
+
+
+def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, ...]:
+    """Closed lines of blocks that are known to place pieces, though none was found in them.
+
+    There a stitch with a width draws a line along its middle, and an open line is closed straight.
+
+    Args:
+        runs: Of the whole design.
+        blocks: Numbers of such blocks.
+    """
+    rings: list[Ring] = []
+    for index, run in enumerate(runs):
+        if run.block in blocks and len(run.points) > 2:  # noqa: PLR2004 - a line with a way to go
+            found = traced(run.spine if run.width_mm > 0 else without_ties(run.points))
+            rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
+            chains = [chain_of(index, trail) for trail in found.trails]
+            rings += [
+                _ring(run.block, closed(chain), runs) for chain in chains if chain.sewn_mm > SHORTEST_LOOP_MM
+            ]
+    return tuple(filter(_sound, rings))
 
 
 def _when(ring: Ring, runs: Sequence[Run]) -> int:

@@ -131,7 +131,26 @@ def _cut_out(path: FloatArray, place: int, back: float) -> tuple[FloatArray, int
 
 
 def _tie_length(start: FloatArray) -> int:
-    """How many points at the start of a path belong to a tie."""
+    """How many points at the start of a path belong to a tie: up to its last fold, or to its last hole."""
+    return max(_folded(start), _back_in_its_hole(start))
+
+
+def _back_in_its_hole(start: FloatArray) -> int:
+    """Index of the last point at which the needle has come back, by a tie's steps, to where it was before.
+
+    So end stars, crosses and triangles, whose last step comes from a side and not from straight back.
+    """
+    short = np.hypot(*np.diff(start[: TIE_POINTS + 1], axis=0).T) < TIE_STEP_MM
+    points = start[: 1 + (len(short) if short.all() else int(np.argmin(short)))]
+    for last in range(len(points) - 1, 1, -1):
+        away = np.hypot(*(points[: last + 1] - points[last]).T)
+        if (away[: last - 1] <= SAME_HOLE_MM / 2).any() and away.max() > SAME_HOLE_MM:
+            return last
+    return 0
+
+
+def _folded(start: FloatArray) -> int:
+    """Index of the last point of a tie at which the thread goes straight back."""
     steps = np.diff(start, axis=0)
     size = np.hypot(steps[:, 0], steps[:, 1])
     if len(steps) < 2:  # noqa: PLR2004 - one step cannot turn

@@ -12,7 +12,7 @@ from piecewright.cutting.pieces.confidence import sentences
 from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand
 from piecewright.cutting.pieces.nesting import group, region_with_holes
 from piecewright.cutting.pieces.placements import find_placements, placements_by_hand
-from piecewright.cutting.pieces.rings import find_rings
+from piecewright.cutting.pieces.rings import find_rings, rings_by_hand
 from piecewright.cutting.pieces.roles import Given, other_role, roles_of_group
 from piecewright.cutting.pieces.surroundings import look_around
 from piecewright.cutting.pieces.values import Piece, Understanding
@@ -36,8 +36,11 @@ def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Unders
         rules: Threshold, gaps, block numbers by hand.
     """
     rings = find_rings(runs, rules.close_gap)
-    around = look_around(design, runs, rings)
     rule = by_hand_for(design.name, rules)
+    if rule is not None:
+        lacking = {*rule.placement, *rule.base} - {ring.block for ring in rings}
+        rings = (*rings, *rings_by_hand(runs, lacking))
+    around = look_around(design, runs, rings)
     if rule is not None:
         placements = placements_by_hand(rings, around, rules, rule)
     else:
