@@ -12,7 +12,7 @@ from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.geometry import transformed
 from piecewright.cutting.mats import Demand, LaidPiece, lay
 from piecewright.cutting.mats import laying as laying_module
-from piecewright.cutting.mats.bench import bench_of
+from piecewright.cutting.mats.bench import bench_of, copies_of
 from piecewright.cutting.mats.check import faults
 from tests.cutting.mats.support import demand, rectangle, rules
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from piecewright.cutting.rules import JobRules
+
+Corner = tuple[float, float]
+Patch = tuple[float, float, float, float]
 
 DEMANDS = [demand(rectangle(60, 40), copies=2), demand(rectangle(30, 30), "B")]
 
@@ -118,3 +121,72 @@ def test_demands_are_not_changed() -> None:
     lay(DEMANDS, rules())
     assert [(d.piece, d.copies, d.outline.exterior.tobytes()) for d in DEMANDS] == before
     assert all(isinstance(d, Demand) for d in DEMANDS)
+
+
+def alone(job: JobRules, corner: Corner, size: tuple[float, float], patch: Patch | None = None) -> list[str]:
+    """Faults of a rectangle laid by hand at a corner, on a mat of 305 mm with a margin of 5 mm."""
+    one = demand(rectangle(*size))
+    laid = lay([one], job).mats[0]
+    piece = replace(laid.laid[0], curve=transformed(one.outline, 0.0, False, *corner), patch=patch)
+    return faults([one], [replace(laid, laid=(piece,))], [], bench_of(job))
+
+
+@pytest.mark.parametrize(
+    ("x", "y"),
+    [(5.0, 50.0), (50.0, 5.0), (240.0, 50.0), (50.0, 260.0)],
+    ids=["left", "top", "right", "bottom"],
+)
+def test_a_piece_may_touch_each_side_of_the_bed_and_not_pass_it(x: float, y: float) -> None:
+    out = np.sign([x - 122.5, y - 132.5]) * (np.array([x, y]) != 50.0)
+    for past, found in ((0.0, []), (0.009, []), (0.011, ["A-1 is off the bed"])):
+        at_x, at_y = np.array([x, y]) + past * out
+        assert alone(rules(turning="none"), (float(at_x), float(at_y)), (60.0, 40.0)) == found
+
+
+@pytest.mark.parametrize("side", range(4), ids=["left", "top", "right", "bottom"])
+def test_a_piece_may_come_as_near_to_each_side_of_its_patch_as_the_handling_margin(side: int) -> None:
+    job = rules(way="patches", turning="none", patches={"handling_margin": "4 mm"})
+    for less, found in ((0.0, []), (0.009, []), (0.011, ["A-1 is off its patch"])):
+        edges = [50.0 - 10, 50.0 - 10, 110.0 + 10, 90.0 + 10]
+        edges[side] = (50.0 - 4 + less, 50.0 - 4 + less, 110.0 + 4 - less, 90.0 + 4 - less)[side]
+        patch = (edges[0], edges[1], edges[2] - edges[0], edges[3] - edges[1])
+        assert alone(job, (50.0, 50.0), (60.0, 40.0), patch) == found
+
+
+@pytest.mark.parametrize("side", range(4), ids=["left", "top", "right", "bottom"])
+def test_a_patch_may_reach_each_edge_of_the_mat_and_not_pass_it(side: int) -> None:
+    job = rules(way="patches", turning="none")
+    for past, found in ((0.0, []), (0.009, []), (0.011, ["the patch of A-1 is off the mat"])):
+        edges = [20.0, 20.0, 200.0, 200.0]
+        edges[side] = (-past, -past, 305.0 + past, 305.0 + past)[side]
+        patch = (edges[0], edges[1], edges[2] - edges[0], edges[3] - edges[1])
+        assert alone(job, (50.0, 50.0), (60.0, 40.0), patch) == found
+
+
+@pytest.mark.parametrize(("x", "y"), [(1, 0), (0, 1), (-1, 0), (0, -1)])
+def test_two_pieces_may_be_as_near_as_the_gap_on_every_side(x: int, y: int) -> None:
+    one = demand(rectangle(40, 40), copies=2)
+    job = rules(turning="none", gap="3 mm")
+    mat = lay([one], job).mats[0]
+    for less, found in ((0.0, []), (0.009, []), (0.011, ["A-1 and A-2 are nearer than the gap"])):
+        places = [(100.0, 100.0), (100.0 + x * (43.0 - less), 100.0 + y * (43.0 - less))]
+        laid = tuple(
+            replace(piece, curve=transformed(one.outline, 0.0, False, *place))
+            for piece, place in zip(sorted(mat.laid, key=lambda piece: piece.id), places, strict=True)
+        )
+        seen = [
+            fault.replace("A-2 and A-1", "A-1 and A-2")
+            for fault in faults([one], [replace(mat, laid=laid)], [], bench_of(job))
+        ]
+        assert seen == found
+
+
+def test_what_was_left_out_with_a_finding_is_not_missing() -> None:
+    demands = [demand(rectangle(400, 310), copies=2), demand(rectangle(30, 30), "B")]
+    job = rules()
+    layout = lay(demands, job)
+    assert faults(demands, layout.mats, [], bench_of(job)) == ["A is laid in the wrong number"]
+    left_out = [
+        copy for copies in copies_of(demands, bench_of(job)) for copy in copies if copy.demand.piece == "A"
+    ]
+    assert faults(demands, layout.mats, left_out, bench_of(job)) == []
