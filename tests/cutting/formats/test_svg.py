@@ -69,6 +69,12 @@ def test_reading_back_what_was_written_gives_the_layout() -> None:
         assert stays_near(wanted, found, 0.002)
 
 
+def test_a_place_that_rounds_to_zero_is_no_minus_zero() -> None:
+    root = tree(svg.write(mat(laid(rectangle(10, 10, -0.00001, -0.00001))), "x"))
+    (path,) = root.iter(f"{SVG}path")
+    assert path.attrib["d"] == "M0,0 L10,0 L10,10 L0,10 L0,0 Z"
+
+
 def test_the_same_mat_gives_the_same_bytes() -> None:
     assert svg.write(sampler(), "x") == svg.write(sampler(), "x")
 

@@ -12,7 +12,14 @@ from piecewright.cutting.geometry import frozen
 from piecewright.cutting.mats import FabricNeed
 from piecewright.cutting.outlines import EdgeCheck, Twin
 from piecewright.cutting.report import build_report
-from piecewright.cutting.report.model import EdgeEntry, FabricEntry, LaidEntry, SourceEntry, TwinEntry
+from piecewright.cutting.report.model import (
+    EdgeEntry,
+    FabricEntry,
+    FileEntry,
+    LaidEntry,
+    SourceEntry,
+    TwinEntry,
+)
 from tests.cutting.sheet import herbs
 from tests.cutting.sheet.case import Case, herb_bed, job, nothing_to_cut, order, rules_of, stages_of
 
@@ -112,6 +119,10 @@ def test_a_twin_names_its_leader_and_how_it_lies() -> None:
     ]
 
 
+def written(name: str, mat: int | None = 1) -> FileEntry:
+    return FileEntry(name=name, sha256="1" * 64, kind=name.rpartition(".")[2], mat=mat)
+
+
 def with_outline(case: Case, **changes: object) -> Case:
     """The same job with a change to the first outline."""
     one = case.stages[0]
@@ -164,7 +175,7 @@ def test_a_mat_comes_with_its_files_and_what_is_laid_on_it() -> None:
     first, second = BED.report.mats
     assert (first.file, first.files, first.mat, first.fabric) == (
         "mat-1.svg",
-        ["mat-1.svg"],
+        ["mat-1.svg", "mat-1-pen.svg"],
         "plain mat",
         "moss",
     )
@@ -175,8 +186,16 @@ def test_a_mat_comes_with_its_files_and_what_is_laid_on_it() -> None:
 
 
 def test_a_mat_without_a_file_names_none() -> None:
-    report = build_report(BED.stages, [], BED.layout, BED.rules, job="j", mat_files={1: ["a.svg", "a.plt"]})
+    report = build_report(
+        BED.stages,
+        [],
+        BED.layout,
+        BED.rules,
+        job="j",
+        files=[written("a.svg"), written("a.plt"), written("s.html", None)],
+    )
     assert [(mat.file, mat.files) for mat in report.mats] == [("a.svg", ["a.svg", "a.plt"]), ("", [])]
+    assert [file.name for file in report.files] == ["a.svg", "a.plt", "s.html"]
 
 
 def test_a_laid_piece_comes_with_its_place_and_patch() -> None:
@@ -185,7 +204,7 @@ def test_a_laid_piece_comes_with_its_place_and_patch() -> None:
         laid, x_mm=12.345678, y_mm=-1.00004, turned_deg=90.0, mirrored=True, patch=(1.23456, 2.0, 60.0, 70.0)
     )
     mats = (replace(BED.layout.mats[0], laid=(given, laid)),)
-    report = build_report(BED.stages, [], replace(BED.layout, mats=mats), BED.rules, job="j", mat_files={})
+    report = build_report(BED.stages, [], replace(BED.layout, mats=mats), BED.rules, job="j", files=[])
     assert report.mats[0].laid[0] == LaidEntry(
         id="A-2",
         piece="A",
@@ -203,7 +222,7 @@ def test_a_fabric_comes_with_its_label_and_rectangles() -> None:
     need = FabricNeed(fabric="moss", width_mm=250.00001, height_mm=120.0, count=3, area_mm2=4000.12346)
     plain = replace(need, fabric="straw")
     layout = replace(BED.layout, fabrics=(need, plain))
-    moss, straw = build_report(BED.stages, [], layout, BED.rules, job="j", mat_files={}).fabrics
+    moss, straw = build_report(BED.stages, [], layout, BED.rules, job="j", files=[]).fabrics
     assert moss == FabricEntry(
         fabric="moss", label="Moss linen", width_mm=250.0, height_mm=120.0, count=3, area_mm2=4000.1235
     )
