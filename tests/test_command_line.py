@@ -40,6 +40,26 @@ def test_wrong_arguments_end_with_two() -> None:
         main(["cutt"])
 
 
+@pytest.mark.parametrize(
+    "arguments", [["inspect", "none.pes"], ["library", "none"], ["once", "--take-from", "none"]]
+)
+def test_a_file_or_folder_that_is_not_there_is_a_wrong_argument(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit, match="2"):
+        main(arguments)
+    assert "check its name and its folder" in capsys.readouterr().err
+
+
+def test_rules_that_are_not_there_say_what_to_name(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", "--config", str(tmp_path / "none.yaml")]) == BAD_RULES
+    said = capsys.readouterr().err
+    assert "there is no such file" in said
+    assert "Name the shop's rules with --config" in said
+
+
 def test_once_cuts_the_samples_and_leaves_them_as_they_were(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

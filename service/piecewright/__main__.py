@@ -40,7 +40,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except PiecewrightError as error:
         return _complain(error, REFUSED)
     except OSError as error:
-        _warn(f"piecewright: {error}. Check that the folder exists and can be written.\n")
+        what = f"{error.filename}: {error.strerror}" if error.filename else str(error)
+        _warn(f"piecewright: {what}.\nCheck that it is there, can be written and has room.\n")
         return MACHINE_FAILED
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -64,9 +65,16 @@ def _once(options: argparse.Namespace) -> int:
     if options.json:
         _write_json([outcome.as_json() for outcome in outcomes])
     else:
-        _say(f"{len(outcomes)} drops worked through. What was cut lies in {rulebook.inbox.path('outbox')}")
-        _say("open index.html there for an overview." if outcomes else "The inbox was empty.")
+        _say(_in_short(outcomes, rulebook.inbox.path("outbox")))
     return OK if all(outcome.status != "refused" for outcome in outcomes) else REFUSED
+
+
+def _in_short(outcomes: Sequence[Outcome], outbox: Path) -> str:
+    """What to look at when all is done."""
+    if not outcomes:
+        return "The inbox was empty."
+    drops = "1 drop" if len(outcomes) == 1 else f"{len(outcomes)} drops"
+    return f"{drops} worked through. For an overview open {outbox / 'index.html'}"
 
 
 def _status(options: argparse.Namespace) -> int:
@@ -178,15 +186,15 @@ def _parser() -> argparse.ArgumentParser:
     command("watch", _watch)
     once = command("once", _once)
     once.add_argument(
-        "--take-from", type=Path, metavar="DIR", help="first copy what lies in DIR into the inbox"
+        "--take-from", type=_there, metavar="DIR", help="first copy what lies in DIR into the inbox"
     )
     inspect = command("inspect", _inspect)
-    inspect.add_argument("file", type=Path, metavar="FILE")
+    inspect.add_argument("file", type=_there, metavar="FILE")
     inspect.add_argument("--picture", type=Path, metavar="FILE.svg", help="also draw it")
     command("status", _status)
     command("redo", _redo).add_argument("job", metavar="JOB", help="its id, or its folder in the outbox")
     library = command("library", _library)
-    library.add_argument("folder", type=Path, metavar="FOLDER")
+    library.add_argument("folder", type=_there, metavar="FOLDER")
     library.add_argument("--into", type=Path, metavar="DIR", help="where results go; FOLDER-cut if left out")
     library.add_argument("--jobs", type=int, metavar="N", help="how many at once; all cores if left out")
     library.add_argument("--cluster", default="", metavar="ADDRESS", help="of a Dask scheduler")
@@ -194,6 +202,14 @@ def _parser() -> argparse.ArgumentParser:
     whats = ("rules", "order", "report")
     command("schema", _schema).add_argument("what", choices=whats, nargs="?", default="rules")
     return parser
+
+
+def _there(text: str) -> Path:
+    """A file or folder that exists."""
+    if not Path(text).exists():
+        message = f"there is no {text}; check its name and its folder"
+        raise argparse.ArgumentTypeError(message)
+    return Path(text)
 
 
 def _say_outcome(outcome: Outcome) -> None:

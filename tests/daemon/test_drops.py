@@ -353,12 +353,26 @@ def test_an_order_overrides_fabrics_and_mat_and_nothing_else(tmp_path: Path) -> 
     assert job.product.outline == rules().product.outline
 
 
+def test_fabrics_of_an_order_go_before_every_way_in_which_the_product_chooses_them(tmp_path: Path) -> None:
+    chosen = {"by_piece": {"A": "plum"}, "by_block": {1: "plum"}, "by_thread": {"Moss": "plum"}}
+    usual = rules().product.dealing.model_copy(update=chosen)
+    product = rules().product.model_copy(update={"dealing": usual})
+    shop = rules().model_copy(update={"product": product})
+    dealing = open_drop(
+        ordered(tmp_path, "fabrics: [gold]\nby_piece: {B: plum}", "a.pes"), shop
+    ).rules.product.dealing
+    assert (dealing.fabrics, dealing.by_piece) == (("gold",), {"B": "plum"})
+    assert (dealing.by_block, dealing.by_thread) == ({}, {})
+
+
 def test_the_sample_order_is_good(tmp_path: Path) -> None:
     for path in (SAMPLES / "saturday-order").iterdir():
         write(tmp_path, {f"saturday-order/{path.name}": path.read_bytes()})
-    drop = open_drop(tmp_path, rules())
+    demo = load(CONFIG / "demo.yaml")
+    drop = open_drop(tmp_path, demo.job_rules(demo.products[-1]))
     assert [(s.name, s.copies) for s in drop.sources] == [("boat.pes", 3), ("fish.exp", 2)]
-    assert drop.rules.product.dealing.fabrics == ("plum", "gold", "moss")
+    assert drop.rules.product.dealing.fabrics == ("plum", "gold")
+    assert drop.rules.product.dealing.by_piece == {"1A": "rust", "1B": "sail", "1C": "sail"}
 
 
 def test_the_kept_order_is_good_and_fits_its_schema_and_shows_every_key(tmp_path: Path) -> None:
@@ -381,6 +395,8 @@ FAULTS = [
     ("\nfabrics: [plumm]", "o/order.yaml:2: fabrics: no fabric 'plumm'; perhaps you meant 'plum'"),
     ("mat: lang", "o/order.yaml:1: mat: no mat 'lang'; perhaps you meant 'long'"),
     ("base_fabric: bating", "perhaps you meant 'batting'"),
+    ("\nby_piece:\n  1A: plumm", "o/order.yaml:3: by_piece.1A: no fabric 'plumm'; perhaps you meant 'plum'."),
+    ("fabrics: plum", "o/order.yaml:1: fabrics: must be a list in square brackets"),
     ("copies: 0", "o/order.yaml:1: copies"),
     ("copies: {boat.pes: 0}", "leaves every design"),
     ("copies: many", "o/order.yaml:1: copies"),

@@ -61,7 +61,7 @@ def test_a_tray_decides_whatever_the_name_says() -> None:
 def test_an_unknown_key_is_named_with_its_line_and_a_guess() -> None:
     text = GOOD.replace("offset: fit", "ofset: fit")
     assert complaint(text) == (
-        "shop.yaml:10: products.2.outline.ofset: unknown key; perhaps you meant 'offset'"
+        "shop.yaml:10: products.2.outline.ofset: unknown key; perhaps you meant 'offset'."
     )
 
 
@@ -78,7 +78,57 @@ def test_every_fault_is_said_at_once() -> None:
 
 def test_a_mat_that_no_product_can_find_is_named() -> None:
     said = complaint(GOOD + "    laying: {mat: smal}\n")
-    assert "names the mat 'smal', which is not in the rules; perhaps you meant 'small'" in said
+    assert said == (
+        "shop.yaml:11: products.2.laying.mat: there is no mat 'smal' in the rules; perhaps you meant 'small'."
+    )
+
+
+@pytest.mark.parametrize(
+    "dealing",
+    [
+        "fabrics: [mos]",
+        "by_thread: {Green: mos}",
+        "by_block: {1: mos}",
+        "by_piece: {A: mos}",
+        "base_fabric: mos",
+    ],
+)
+def test_a_fabric_that_is_not_in_the_rules_is_named_with_its_line(dealing: str) -> None:
+    said = complaint(f"{GOOD}    dealing:\n      {dealing}\n")
+    assert said.startswith("shop.yaml:12: products.2.dealing.")
+    assert "there is no fabric 'mos' in the rules; perhaps you meant 'moss'." in said
+
+
+def test_two_products_of_one_name_are_refused() -> None:
+    said = complaint(GOOD.replace("name: Rest", "name: Runner"))
+    assert said.startswith("shop.yaml:9: products.2.name: two products are called 'Runner'")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "match: {files: rest*}",
+            "products.2.match.files: must be a list in square brackets, such as [one, two]",
+        ),
+        ("dealing: {copies: two}", "products.2.dealing.copies: must be a whole number (found 'two')"),
+        ("dealing: moss", "products.2.dealing: must be a section with keys of its own (found 'moss')"),
+        ("dealing: {by_piece: moss}", "must be keys with values, such as {one: moss} (found 'moss')"),
+        ("writing: {sheet: perhaps}", "products.2.writing.sheet: must be true or false (found 'perhaps')"),
+        ("writing: {formats: [ai]}", "must be 'svg', 'dxf', 'plt' or 'pdf' (found 'ai')"),
+        ("outline: {least_area: much}", "must be a number (found 'much')"),
+    ],
+)
+def test_what_was_expected_is_said_in_words_of_the_shop(text: str, said: str) -> None:
+    assert said in complaint(GOOD.replace("    outline: {offset: fit}", f"    {text}"))
+
+
+def test_a_colour_that_is_none_is_refused() -> None:
+    said = complaint(GOOD.replace("{label: Moss}", '{label: Moss, colour: "#6b7f4"}'))
+    assert (
+        said
+        == "shop.yaml:3: fabrics.moss.colour: must be written like \"#6b7f45\", in quotes (found '#6b7f4')."
+    )
 
 
 def test_a_mat_with_no_room_inside_its_margins_is_refused() -> None:

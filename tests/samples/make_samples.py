@@ -20,7 +20,11 @@ ORDER = """\
 copies:
   boat.pes: 3
   fish.exp: 2
-fabrics: [plum, gold, moss]
+fabrics: [plum, gold]       # one fabric a copy, in turn: here the fish
+by_piece:                   # the boats: hull and sails, by the letters on the job sheet
+  1A: rust
+  1B: sail
+  1C: sail
 """
 
 README = """\

@@ -255,7 +255,7 @@ class Fabric(Section):
     grain: Turning | None = Field(default=None, description="Limits turning, whatever the product allows.")
     width: PositiveLength | None = Field(default=None, description="Of the bolt or sheet.")
     height: PositiveLength | None = Field(default=None, description="Of the sheet; none for a bolt.")
-    colour: str = Field(default="", description="For the pictures, #rrggbb.")
+    colour: str = Field(default="", pattern="^(#[0-9a-fA-F]{6})?$", description="For the pictures, #rrggbb.")
 
 
 class JobRules(Section):

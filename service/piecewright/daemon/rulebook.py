@@ -5,21 +5,24 @@ Terms: the *rulebook* is the whole file; the *rules* of a job are the part that 
 
 from __future__ import annotations
 
-import difflib
 import fnmatch
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal, get_args
+from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
 
-from pydantic import BaseModel, Field, ValidationError, model_validator
+from pydantic import BaseModel, Field, ValidationError
 
 from piecewright.cutting.errors import RulesError
 from piecewright.cutting.rules import Duration, Fabric, JobRules, Mat, Product, ReadingRules, Section, Size
-from piecewright.daemon.yamlfile import Key, YamlFile, read_yaml
+from piecewright.daemon.yamlfaults import fault, fault_of, key_of, perhaps
+from piecewright.daemon.yamlfile import Key, read_yaml
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from pydantic_core import ErrorDetails
+
+_WHOLE: Final = "the rules"
+_MEND: Final = "Mend these lines; `piecewright check` reads them again."
 
 
 class FolderRules(Section):
@@ -73,13 +76,6 @@ class Rulebook(Section):
     fabrics: dict[str, Fabric] = Field(default={})
     products: tuple[Product, ...] = Field(min_length=1)
 
-    @model_validator(mode="after")
-    def _names_are_known(self) -> Rulebook:
-        problems = list(_unknown_names(self))
-        if problems:
-            raise ValueError("; ".join(problems))
-        return self
-
     def product_for(self, name: str, *, tray: str = "") -> Product | None:
         """The first product that a drop matches: by its tray if it lies in one, else by its name."""
         for product in self.products:
@@ -108,6 +104,9 @@ def load(path: Path, *, root: Path | None = None) -> Rulebook:
     """
     try:
         text = path.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        message = f"The rules {path} cannot be read: there is no such file."
+        raise RulesError(message, "Name the shop's rules with --config, or copy config/shop.yaml.") from error
     except (OSError, UnicodeDecodeError) as error:
         message = f"The rules {path} cannot be read: {error}."
         raise RulesError(message, "Name a readable UTF-8 file with --config.") from error
@@ -125,43 +124,54 @@ def parse(text: str, name: str) -> Rulebook:
     """
     file = read_yaml(text, name)
     try:
-        return Rulebook.model_validate(file.data)
+        rulebook = Rulebook.model_validate(file.data)
     except ValidationError as error:
-        problems = [_say(details, file) for details in _worth_saying(error.errors())]
-        advice = "Mend these lines; `piecewright check` reads them again."
-        raise RulesError("\n".join(problems), advice) from error
+        faults = [
+            fault_of(details, file, whole=_WHOLE, siblings=_siblings(key_of(details, file)))
+            for details in _worth_saying(error.errors())
+        ]
+        raise RulesError("\n".join(faults), _MEND) from error
+    faults = [fault(file, key, said, whole=_WHOLE) for key, said in _contradictions(rulebook)]
+    if faults:
+        raise RulesError("\n".join(faults), _MEND)
+    return rulebook
 
 
 def _matches(name: str, patterns: Sequence[str]) -> bool:
     return any(fnmatch.fnmatchcase(name.lower(), pattern.lower()) for pattern in patterns)
 
 
-def _unknown_names(rulebook: Rulebook) -> Iterator[str]:
-    """Mats and fabrics that products name but that the rulebook does not have, and doubled products."""
-    for product in rulebook.products:
-        dealing = product.dealing
-        if product.laying.mat and product.laying.mat not in rulebook.mats:
-            yield _unknown("mat", product.laying.mat, rulebook.mats, product.name)
-        named = [*dealing.fabrics, *dealing.by_thread.values(), *dealing.by_block.values()]
-        named += [*dealing.by_piece.values(), *([dealing.base_fabric] if dealing.base_fabric else [])]
-        for fabric in dict.fromkeys(named):
-            if fabric not in rulebook.fabrics:
-                yield _unknown("fabric", fabric, rulebook.fabrics, product.name)
+def _contradictions(rulebook: Rulebook) -> Iterator[tuple[Key, str]]:
+    """What each section may say but the rulebook as a whole may not, each with its key."""
     names = [product.name for product in rulebook.products]
-    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
-        yield f"two products are called {name!r}; give each its own name"
+    for number, product in enumerate(rulebook.products):
+        here: Key = ("products", number)
+        if product.name in names[:number]:
+            yield (*here, "name"), f"two products are called {product.name!r}; give each its own name"
+        if product.laying.mat and product.laying.mat not in rulebook.mats:
+            yield (*here, "laying", "mat"), _unknown("mat", product.laying.mat, rulebook.mats)
+        for key, fabric in _fabrics_named(product):
+            if fabric not in rulebook.fabrics:
+                yield (*here, "dealing", *key), _unknown("fabric", fabric, rulebook.fabrics)
     for name, mat in rulebook.mats.items():
         if min(mat.width, mat.height) <= 2 * mat.margin:
-            yield f"mat {name!r} has no room inside its margins; make it larger or the margin smaller"
+            yield ("mats", name), "no room inside its margins; make the mat larger or the margin smaller"
 
 
-def _unknown(what: str, name: str, known: Iterable[str], product: str) -> str:
-    return f"product {product!r} names the {what} {name!r}, which is not in the rules{_perhaps(name, known)}"
+def _fabrics_named(product: Product) -> Iterator[tuple[Key, str]]:
+    """The fabrics that a product deals, each with its key below ``dealing``."""
+    dealing = product.dealing
+    for number, fabric in enumerate(dealing.fabrics):
+        yield ("fabrics", number), fabric
+    for way in ("by_thread", "by_block", "by_piece"):
+        for key, fabric in getattr(dealing, way).items():
+            yield (way, str(key)), fabric
+    if dealing.base_fabric:
+        yield ("base_fabric",), dealing.base_fabric
 
 
-def _perhaps(word: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f"; perhaps you meant {near[0]!r}" if near else ""
+def _unknown(what: str, name: str, known: Iterable[str]) -> str:
+    return f"there is no {what} {name!r} in the rules{perhaps(name, known)}"
 
 
 def _worth_saying(errors: Sequence[ErrorDetails]) -> list[ErrorDetails]:
@@ -175,25 +185,8 @@ def _worth_saying(errors: Sequence[ErrorDetails]) -> list[ErrorDetails]:
     return [details for details in errors if not follows(details)]
 
 
-def _say(details: ErrorDetails, file: YamlFile) -> str:
-    """One fault as a sentence with file, line, dotted key and what was expected."""
-    key = tuple(part for part in details["loc"] if file.knows_step(part))
-    where = f"{file.name}:{file.line_of(key)}: {_dotted(key) or 'the rules'}"
-    if details["type"] == "extra_forbidden":
-        return f"{where}: unknown key{_perhaps(str(key[-1]), _siblings(key))}"
-    if details["type"] == "missing":
-        return f"{where}: is missing and must be set"
-    if details["type"] == "value_error":
-        return f"{where}: {details['msg'].removeprefix('Value error, ')}"
-    return f"{where}: {details['msg']} (found {details['input']!r})"
-
-
-def _dotted(key: Key) -> str:
-    return ".".join(str(part + 1) if isinstance(part, int) else part for part in key)
-
-
 def _siblings(key: Key) -> tuple[str, ...]:
-    """The keys that the section of an unknown key may have."""
+    """The keys that the section of a key may have."""
     annotation: object = Rulebook
     for part in key[:-1]:
         annotation = _step_into(annotation, part)

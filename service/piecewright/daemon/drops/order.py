@@ -3,13 +3,13 @@
 copies: 3                     # of every design, or by name:
 copies: {boat.pes: 3, "wren*": 2}
 fabrics: [plum, gold]         # dealt over the copies in turn
+by_piece: {2A: rust}          # before it: piece A of the second design
 base_fabric: batting
 mat: long
 """
 
 from __future__ import annotations
 
-import difflib
 import fnmatch
 from itertools import accumulate
 from typing import TYPE_CHECKING, Annotated
@@ -19,16 +19,17 @@ from pydantic import Field, ValidationError
 
 from piecewright.cutting.errors import PiecewrightError, RulesError
 from piecewright.cutting.rules import Section
-from piecewright.daemon.yamlfile import Key, YamlFile, read_yaml
+from piecewright.daemon.yamlfaults import fault, fault_of, perhaps
+from piecewright.daemon.yamlfile import read_yaml
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-    from pydantic_core import ErrorDetails
+    from collections.abc import Iterator, Sequence
 
     from piecewright.cutting.rules import JobRules
     from piecewright.daemon.drops.entries import Entry
+    from piecewright.daemon.yamlfile import Key, YamlFile
 
+_WHOLE = "the order"
 _NAMES = frozenset({"order.yaml", "order.yml"})
 _LARGEST = 50_000
 """Bytes; a person writes no longer order."""
@@ -54,6 +55,11 @@ class Order(Section):
         description="How often each design is made: a number, or numbers by file name; 0 leaves one out.",
     )
     fabrics: tuple[str, ...] | None = Field(default=None, description="Dealt over the copies in turn.")
+    by_piece: dict[str, str] | None = Field(
+        default=None,
+        description="Piece to fabric, by the letter on the sheet; with several designs the number of the "
+        "design stands before it, such as 2A.",
+    )
     base_fabric: str | None = Field(default=None, description="Fabric of base layers.")
     mat: str | None = Field(default=None, description="Name of the mat.")
 
@@ -74,7 +80,7 @@ class Order(Section):
         for pattern in self.copies:
             if not any(_means(pattern, path) for path in paths):
                 names = [path.rpartition("/")[2] for path in paths]
-                message = f"The order names {pattern!r}, which is not in the drop{_perhaps(pattern, names)}."
+                message = f"The order names {pattern!r}, which is not in the drop{perhaps(pattern, names)}."
                 raise OrderError(message, f"The drop's designs are {', '.join(names[:10])}.")
         return [
             next((count for pattern, count in self.copies.items() if _means(pattern, path)), usual)
@@ -82,11 +88,16 @@ class Order(Section):
         ]
 
     def applied_to(self, rules: JobRules) -> JobRules:
-        """The rules of the job with what this order overrides."""
+        """The rules of the job with what this order overrides.
+
+        Fabrics that an order names go before every way in which the product chooses them.
+        """
         product = rules.product
         dealing: dict[str, object] = {} if self.copies is None else {"copies": 1}
         if self.fabrics is not None:
-            dealing |= {"fabrics": self.fabrics}
+            dealing |= {"fabrics": self.fabrics, "by_thread": {}, "by_block": {}, "by_piece": {}}
+        if self.by_piece is not None:
+            dealing |= {"by_piece": self.by_piece}
         if self.base_fabric is not None:
             dealing |= {"base_fabric": self.base_fabric}
         laying = {} if self.mat is None else {"mat": self.mat}
@@ -110,12 +121,14 @@ def read_order(entry: Entry, rules: JobRules) -> Order:
     """
     if entry.size > _LARGEST:
         message = f"{entry.path} has {entry.size:,} bytes, more than any order."
-        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.")
+        raise OrderError(message, "Keep only copies, fabrics, by_piece, base_fabric and mat in it.")
     file = _read(entry)
     try:
         order = Order.model_validate(file.data)
     except ValidationError as error:
-        problems = dict.fromkeys(_say(details, file) for details in error.errors())
+        problems = dict.fromkeys(
+            fault_of(details, file, whole=_WHOLE, siblings=Order.model_fields) for details in error.errors()
+        )
         raise OrderError("\n".join(problems), "Mend the order and drop everything again.") from error
     unknown = list(_unknown_names(order, rules, file))
     if unknown:
@@ -131,7 +144,7 @@ def _read(entry: Entry) -> YamlFile:
         raise OrderError(message, "Save it as plain UTF-8 text.") from error
     if _bracket_depth(text) > _DEEPEST:
         message = f"{entry.path} nests far too deep."
-        raise OrderError(message, "Keep only copies, fabrics, base_fabric and mat in it.")
+        raise OrderError(message, "Keep only copies, fabrics, by_piece, base_fabric and mat in it.")
     if _has_alias(text):
         message = f"{entry.path} repeats a part of itself by an alias (*name)."
         raise OrderError(message, "Write the part out; put a pattern that begins with * in quotes.")
@@ -156,31 +169,16 @@ def _has_alias(text: str) -> bool:
 
 
 def _unknown_names(order: Order, rules: JobRules, file: YamlFile) -> Iterator[str]:
-    for fabric in order.fabrics or ():
+    """Fabrics and mats that the order names and the rules do not have."""
+    named: list[tuple[Key, str]] = [(("fabrics",), fabric) for fabric in order.fabrics or ()]
+    named += [(("by_piece", piece), fabric) for piece, fabric in (order.by_piece or {}).items()]
+    named += [(("base_fabric",), order.base_fabric)] if order.base_fabric is not None else []
+    for key, fabric in named:
         if fabric not in rules.fabrics:
-            yield f"{_where(file, ('fabrics',))}: no fabric {fabric!r}{_perhaps(fabric, rules.fabrics)}"
-    if order.base_fabric is not None and order.base_fabric not in rules.fabrics:
-        perhaps = _perhaps(order.base_fabric, rules.fabrics)
-        yield f"{_where(file, ('base_fabric',))}: no fabric {order.base_fabric!r}{perhaps}"
+            said = f"no fabric {fabric!r}{perhaps(fabric, rules.fabrics)}"
+            yield fault(file, key, said, whole=_WHOLE)
     if order.mat is not None and order.mat not in rules.mats:
-        yield f"{_where(file, ('mat',))}: no mat {order.mat!r}{_perhaps(order.mat, rules.mats)}"
-
-
-def _say(details: ErrorDetails, file: YamlFile) -> str:
-    key = tuple(part for part in details["loc"] if file.knows_step(part))
-    if details["type"] == "extra_forbidden":
-        return f"{_where(file, key)}: unknown key{_perhaps(str(key[-1]), Order.model_fields)}"
-    return f"{_where(file, key)}: {details['msg']} (found {details['input']!r})"
-
-
-def _where(file: YamlFile, key: Key) -> str:
-    dotted = ".".join(str(part + 1) if isinstance(part, int) else part for part in key)
-    return f"{file.name}:{file.line_of(key)}: {dotted or 'the order'}"
-
-
-def _perhaps(word: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f"; perhaps you meant {near[0]!r}" if near else ""
+        yield fault(file, ("mat",), f"no mat {order.mat!r}{perhaps(order.mat, rules.mats)}", whole=_WHOLE)
 
 
 def _means(pattern: str, path: str) -> bool:
