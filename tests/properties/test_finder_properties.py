@@ -15,6 +15,7 @@ from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
 from piecewright.cutting.rules import PassRules
 from tests.cutting import sewing as sew
+from tests.overlap import iou
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
@@ -54,7 +55,7 @@ def test_a_turned_mirrored_moved_design_gives_such_pieces(
     found = find_pieces(design, find_runs(design), PassRules())
     assert [piece.cut for piece in found.pieces] == [piece.cut for piece in TRUTH.pieces]
     for piece, true in zip(found.pieces, TRUTH.pieces, strict=True):
-        assert geo.iou(piece.line, geo.transformed(true.line, turn, mirrored, x, y)) > 0.97
+        assert iou(piece.line, geo.transformed(true.line, turn, mirrored, x, y)) > 0.97
         assert abs(piece.confidence - true.confidence) < 0.1
 
 

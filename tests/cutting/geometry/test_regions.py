@@ -59,12 +59,6 @@ def test_distances_are_between_edges_and_signed_for_points() -> None:
     assert geo.distances_to_edge(FRAME, np.array([(10.0, 10.0)])).tolist() == [-5.0]
 
 
-def test_shared_over_joint_area() -> None:
-    half = geo.transformed(SQUARE, 0.0, False, 5.0, 0.0)
-    assert geo.iou(SQUARE, half) == pytest.approx(1 / 3)
-    assert geo.iou(SQUARE, SQUARE) == 1.0
-
-
 def test_containing_allows_for_slack() -> None:
     wide = Region(exterior=frozen([(0, 0), (10.05, 0), (10.05, 10), (0, 10)]))
     assert geo.contains(wide, SQUARE)

@@ -12,6 +12,7 @@ from piecewright.cutting.outlines import Outlines, Twin, cut_outlines
 from tests.analytic_shapes import needle_points, shapes
 from tests.cutting import sewing
 from tests.cutting.outlines.pieces_by_hand import Bench, rules
+from tests.overlap import iou
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
@@ -54,7 +55,7 @@ def test_a_twin_is_found_however_it_is_turned_and_turned_over(
     twin = twin_of(made, 1)
     moved = geo.transformed(made.outlines[0].line, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm)
     truth = geo.Region(exterior=geo.frozen(placed(SHAPES[name].ring[::5], turned, mirrored, 120.0, -30.0)))
-    assert geo.iou(moved, truth) > 0.985
+    assert iou(moved, truth) > 0.985
 
 
 def test_the_turn_and_the_place_are_those_of_the_design() -> None:

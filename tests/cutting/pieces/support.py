@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
 from piecewright.cutting.rules import PassRules
+from tests.overlap import iou as overlap
 
 if TYPE_CHECKING:
     from piecewright.cutting.design import Design
@@ -33,7 +33,7 @@ def assert_cut(found: Understanding, *curves: FloatArray | Region, iou: float = 
     cut = [piece for piece in found.pieces if piece.cut]
     assert len(cut) == len(wanted), [(p.id, p.confidence, p.evidence) for p in found.pieces]
     for one in wanted:
-        best = max(geo.iou(one, piece.line) for piece in cut)
+        best = max(overlap(one, piece.line) for piece in cut)
         assert best >= iou
 
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces.loops import traced
@@ -15,6 +14,7 @@ from piecewright.cutting.pieces.rings import find_rings
 from piecewright.cutting.pieces.spurs import without_ties
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, understood
+from tests.overlap import iou
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,7 +34,7 @@ def rings_of(*parts: FloatArray) -> tuple[Ring, ...]:
 
 
 def overlap(ring: Ring, curve: FloatArray) -> float:
-    return geo.iou(Region(exterior=ring.points), Region(exterior=curve[:-1]))
+    return iou(Region(exterior=ring.points), Region(exterior=curve[:-1]))
 
 
 def assert_one(curve: FloatArray, *parts: FloatArray, iou: float = 0.98) -> Ring:

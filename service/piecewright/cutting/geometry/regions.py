@@ -75,14 +75,6 @@ def distance(one: Area, other: Area) -> float:
     return float(shapely.distance(_polygon(one), _polygon(other)))
 
 
-def iou(one: Area, other: Area) -> float:
-    """Shared area over joint area, 0 to 1."""
-    a, b = _polygon(one), _polygon(other)
-    shared = float(a.intersection(b).area)
-    joint = float(a.area + b.area) - shared
-    return shared / joint if joint > 0 else 0.0
-
-
 def contains(outer: Area, inner: Area, slack_mm: float = 0.0) -> bool:
     """Whether the inner region sticks out of the outer one nowhere by more than the slack."""
     shell = _polygon(outer)
