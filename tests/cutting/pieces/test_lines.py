@@ -182,6 +182,24 @@ def test_a_wide_gap_is_closed_along_the_tack_down_that_goes_over_it() -> None:
     assert "gap-closed" in codes(found)
 
 
+def test_a_seam_of_one_long_stitch_goes_round_a_rounded_corner_as_the_tack_down_does() -> None:
+    r"""Straight sides end at the rounded corner that the first stitch leaves out.
+
+      ___ <- start
+    .
+    |   <- end
+    """
+    corner = np.array([(0.0, 6.0), (0.5, 3.5), (1.8, 1.8), (3.5, 0.5), (6.0, 0.0)])
+    sides = np.array([(40.0, 0.0), (40.0, 30.0), (0.0, 30.0)])
+    curve = np.vstack([corner, sides, corner[:1]])
+    line = sew.run(sew.part(curve, sew.length(corner) - 1.5, sew.length(curve) + 3.0), 4.0)
+    found = understood(sew.design(line, sew.run(curve, 2.0), sew.satin(curve)))
+    whole = Region(exterior=curve[:-1])
+    assert geo.iou(found.pieces[0].line, whole) > 0.99
+    assert geo.distances_to_edge(whole, found.pieces[0].line.exterior).min() > -0.4
+    assert codes(found) == []
+
+
 def test_a_gap_that_every_pass_leaves_is_closed_straight() -> None:
     """A petal whose base will lie under the flower's middle."""
     t = np.linspace(0.3, np.pi * 2 - 0.3, 400)

@@ -87,6 +87,13 @@ def test_tack_down_and_cover_may_follow_a_part_only() -> None:
     assert_cut(understood(sew.design(sew.run(CIRCLE), sew.run(part), sew.satin(part))), CIRCLE)
 
 
+def test_an_inner_line_that_is_tacked_round_its_outside_is_a_hole_whenever_it_is_placed() -> None:
+    tack = [sew.run(sew.circle(24.2)), sew.CUT, sew.run(sew.circle(10.8))]
+    covers = [sew.satin(CIRCLE), sew.CUT, sew.satin(INNER)]
+    found = understood(sew.design(sew.run(CIRCLE), sew.run(INNER), tack, covers))
+    assert_cut(found, region(CIRCLE, INNER))
+
+
 def test_an_inner_line_that_only_shares_the_cover_of_the_outer_is_a_hole() -> None:
     both = [sew.run(CIRCLE), sew.CUT, sew.run(INNER)]
     covers = [sew.satin(CIRCLE, 3.0), sew.CUT, sew.satin(INNER, 3.0)]

@@ -50,15 +50,21 @@ def rebridged(ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) ->
     points = ring.points
     gaps: list[Gap] = []
     for gap in ring.gaps:
-        ways = (_way_over(gap, path) for path in paths)
-        way = next((way for way in ways if way is not None and _encloses(points, gap, way)), None)
-        if way is not None:
+        if (way := _way(points, gap, paths)) is not None:
             points, gaps = _replaced(points, gap, way), [*gaps, replace(gap, sewn_later=True)]
         else:
             points, gaps = (_replaced(points, gap, gap.straight()) if paths else points), [*gaps, gap]
+    for seam in ring.seams:
+        points = _replaced(points, seam, way) if (way := _way(points, seam, paths)) is not None else points
     if ring_area(points) <= 0:
         return ring
     return replace(ring, points=frozen(points), gaps=tuple(gaps))
+
+
+def _way(points: FloatArray, gap: Gap, paths: Sequence[FloatArray]) -> FloatArray | None:
+    """Points of the first path that goes over a gap."""
+    ways = (_way_over(gap, path) for path in paths)
+    return next((way for way in ways if way is not None and _encloses(points, gap, way)), None)
 
 
 def _encloses(points: FloatArray, gap: Gap, way: FloatArray) -> bool:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 TOUCHING_MM: Final = 3.0
 """Ends this close are one stitch apart: they belong together whatever else there is."""
 
+USUAL: Final = 1.5
+"""A gap no wider than so many stitches is one stitch more."""
+
 WIDEST_SHARE: Final = 0.3
 """A ring of which more is missing against what is sewn is no ring."""
 
@@ -41,11 +44,13 @@ class Gap:
         start: Where the sewn line ends, (x, y) mm.
         end: Where it begins again, (x, y) mm.
         sewn_later: Whether a later pass goes over it and shows how to close it.
+        usual: Whether it is no wider than the stitches of its line: a seam, and nothing is missing.
     """
 
     start: tuple[float, float]
     end: tuple[float, float]
     sewn_later: bool = False
+    usual: bool = False
 
     @property
     def width_mm(self) -> float:
@@ -118,12 +123,13 @@ def closed(chain: Chain) -> Chain:
 
 
 def _gap(before: FloatArray, after: FloatArray) -> tuple[Gap, ...]:
-    """The gap from the end of one path to the start of another, if it is wider than a usual stitch."""
+    """The gap from the end of one path to the start of another, if they do not touch."""
     width = float(np.hypot(*(after[0] - before[-1])))
-    usual = float(np.median(np.hypot(*np.diff(before, axis=0).T)))
-    if width <= max(TOUCHING_MM, 1.5 * usual):
+    if width <= TOUCHING_MM:
         return ()
-    return (Gap(start=tuple(before[-1].tolist()), end=tuple(after[0].tolist())),)
+    usual = float(np.median(np.hypot(*np.diff(before, axis=0).T)))
+    start, end = tuple(before[-1].tolist()), tuple(after[0].tolist())
+    return (Gap(start=start, end=end, usual=width <= USUAL * usual),)
 
 
 def _joined(chains: list[Chain], reach: float) -> list[Chain]:

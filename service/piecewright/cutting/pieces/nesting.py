@@ -1,7 +1,8 @@
 """Holes, layers and base layers: how placement lines lie in each other.
 
 Terms: a line inside another is a *hole* if both are placed in one block and held together, since
-fabric laid on both would hide the inner one; placed one after the other they are *layers*.
+fabric laid on both would hide the inner one, or if what holds it lies outside it, in the fabric around;
+placed one after the other they are *layers*.
 """
 
 from __future__ import annotations
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.pieces.claims import Placement
     from piecewright.cutting.pieces.surroundings import Surroundings
+
+OUTSIDE_MM: Final = 0.4
+"""A tack-down this far outside its line would miss the fabric, or only just catch it."""
 
 INSIDE_MM: Final = 0.3
 """Needle points of a hole may lie this far over the outer line."""
@@ -64,7 +68,7 @@ class Group:
 
 def group(placements: Sequence[Placement], around: Surroundings) -> list[Group]:
     """Put lines together to pieces, in the order of placing."""
-    parents = [_parent(one, placements) for one in placements]
+    parents = [_parent(one, placements, around) for one in placements]
     depths = [_depth(index, parents) for index in range(len(placements))]
     groups = []
     for index, placement in enumerate(placements):
@@ -83,17 +87,25 @@ def region_with_holes(one: Group) -> Region:
     return Region(exterior=one.outer.region.exterior, holes=tuple(h.region.exterior for h in one.holes))
 
 
-def _parent(inner: Placement, placements: Sequence[Placement]) -> int | None:
-    """Index of the smallest line of the same block around another that is held together with it."""
-    around = [
+def _parent(inner: Placement, placements: Sequence[Placement], around: Surroundings) -> int | None:
+    """Index of the smallest line around another of which that is a hole."""
+    outside = _held_from_outside(inner, around)
+    found = [
         (geo.area(outer.region), index)
         for index, outer in enumerate(placements)
         if outer is not inner
-        and outer.ring.block == inner.ring.block
+        and (outside or outer.ring.block == inner.ring.block)
         and _held_together(inner, outer)
         and lies_in(inner, outer)
     ]
-    return min(around)[1] if around else None
+    return min(found)[1] if found else None
+
+
+def _held_from_outside(inner: Placement, around: Surroundings) -> bool:
+    """Whether the first passes along a line lie outside it, where they hold nothing that was laid on it."""
+    first = [f for f in inner.followers if around.runs[f.run].block in inner.evidence.blocks[:1]]
+    nearer_mm = [f.offset_mm - around.runs[f.run].width_mm / 2 for f in first]
+    return min(nearer_mm, default=0.0) > OUTSIDE_MM
 
 
 def _held_together(inner: Placement, outer: Placement) -> bool:

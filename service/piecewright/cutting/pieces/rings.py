@@ -47,6 +47,7 @@ class Ring:
         runs: Indices of the runs that draw it, in sewing order.
         points: Needle points around it, and points that close its gaps, (n, 2) mm, read-only.
         gaps: Where it is closed though not sewn, wider than a stitch.
+        seams: The same no wider than its stitches.
         lapped: Share of it that is sewn twice or more in its block.
         stitch: How it is stitched.
         box: Around its points.
@@ -59,6 +60,7 @@ class Ring:
     gaps: tuple[Gap, ...]
     lapped: float
     stitch: Stitch
+    seams: tuple[Gap, ...] = ()
     box: Box = field(init=False)
     length_mm: float = field(init=False)
 
@@ -137,7 +139,8 @@ def _ring(block: int, chain: Chain, runs: Sequence[Run]) -> Ring:
         block=block,
         runs=tuple(sorted(set(chain.runs))),
         points=_clockwise(seamed(chain.path)),
-        gaps=chain.gaps,
+        gaps=tuple(gap for gap in chain.gaps if not gap.usual),
+        seams=tuple(gap for gap in chain.gaps if gap.usual),
         lapped=0.0,
         stitch=runs[longest].stitch,
     )
