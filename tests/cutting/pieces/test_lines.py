@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from piecewright.cutting.geometry import Region
+from piecewright.cutting.geometry import Region, distances_to_edge
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces.loops import traced
 from piecewright.cutting.pieces.rings import find_rings
@@ -195,8 +195,8 @@ def test_a_seam_of_one_long_stitch_goes_round_a_rounded_corner_as_the_tack_down_
     line = sew.run(sew.part(curve, sew.length(corner) - 1.5, sew.length(curve) + 3.0), 4.0)
     found = understood(sew.design(line, sew.run(curve, 2.0), sew.satin(curve)))
     whole = Region(exterior=curve[:-1])
-    assert geo.iou(found.pieces[0].line, whole) > 0.99
-    assert geo.distances_to_edge(whole, found.pieces[0].line.exterior).min() > -0.4
+    assert iou(found.pieces[0].line, whole) > 0.99
+    assert distances_to_edge(whole, found.pieces[0].line.exterior).min() > -0.4
     assert codes(found) == []
 
 
