@@ -67,6 +67,10 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
         cut_apart([sew.circle(float(radius)) for radius in (10, 14, 18, 22)], sew.run),
         cut_apart([sew.circle(float(radius)) for radius in (12, 16, 20, 24)], sew.run),
     ],
+    "echo quilting with a halt after each close line": [
+        sew.bean(sew.circle(float(radius))) if radius == 14 else sew.run(sew.circle(float(radius)))
+        for radius in (10, 12, 14, 16)
+    ],
     "loops of quilting in two lines": [sew.run(CIRCLE), sew.run(sew.circle(22.5))],
     "stippling": [sew.meander(0, 0, 100, 100), sew.meander(3, 3, 90, 90)],
     "cross-stitch": [sew.cross_stitch(0, 0, 12, 12), sew.cross_stitch(30, 0, 12, 12)],

@@ -14,6 +14,8 @@ from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, passes_of, region, roles, understood
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from piecewright.cutting.design import Design
     from piecewright.cutting.geometry import FloatArray
 
@@ -125,6 +127,60 @@ def test_layers_three_millimetres_apart_keep_their_own_passes() -> None:
     )
     assert_cut(found, CIRCLE, smaller)
     assert [len(piece.cover) for piece in found.pieces] == [1, 1]
+
+
+@pytest.mark.parametrize("inset", [2.0, 3.0])
+@pytest.mark.parametrize("manner", [sew.bean, lambda c: np.vstack([sew.run(c), sew.run(c)])])
+def test_a_raw_edge_held_firmly_well_inside_the_line_is_a_piece(
+    inset: float, manner: Callable[[FloatArray], FloatArray]
+) -> None:
+    """A light line, a halt, and a line inside it that is sewn to hold: the fabric's edge stays raw.
+
+    .--------------.   placement line
+    | .==========. |   bean, or two laps
+    | |          | |
+    """
+    found = understood(sew.design(sew.run(CIRCLE), manner(sew.circle(25.0 - inset))))
+    assert_cut(found, CIRCLE)
+
+
+def test_a_single_line_well_inside_another_is_a_piece_if_pieces_are_made_in_turn() -> None:
+    inner, beside = sew.circle(22.5), sew.circle(15.5, (70.0, 0.0))
+    in_turn = understood(sew.design(sew.run(CIRCLE), sew.run(inner), sew.run(BESIDE), sew.run(beside)))
+    by_colour = understood(
+        sew.design([sew.run(CIRCLE), sew.CUT, sew.run(BESIDE)], [sew.run(inner), sew.CUT, sew.run(beside)])
+    )
+    assert_cut(in_turn, CIRCLE, BESIDE)
+    assert_cut(by_colour)
+
+
+def test_a_double_run_keeps_its_tack_down_inside_the_line() -> None:
+    """One piece of fabric, not one from the line and one from what holds it."""
+    there_and_back = np.vstack([sew.run(CIRCLE), sew.run(CIRCLE)[::-1]])
+    found = understood(sew.design(there_and_back, sew.run(sew.circle(23.0)), sew.satin(CIRCLE, 4.5)))
+    assert_cut(found, CIRCLE)
+    assert [one.role for one in found.passes] == [Role.PLACEMENT, Role.TACK_DOWN, Role.COVER]
+
+
+def test_what_lies_evenly_inside_a_line_that_could_not_be_closed_is_not_cut() -> None:
+    """Fabric cut to a tack-down would be too small all round.
+
+    .------    ------.   three quarters of a placement line
+    |  .==========.  |   tack-down
+    """
+    open_line = sew.part(CIRCLE, 0.0, 0.72 * sew.length(CIRCLE))
+    found = understood(sew.design(sew.run(open_line), sew.run(sew.circle(24.0)), sew.satin(CIRCLE, 4.0)))
+    assert [piece.line for piece in found.pieces if piece.cut] == []
+
+
+def test_a_layer_inside_the_zigzag_of_the_layer_below_is_a_piece_of_its_own() -> None:
+    shadow, number = sew.rectangle(-4, -4, 38, 68), sew.rectangle(0, 0, 30, 60)
+    blocks = [
+        sew.run(shadow), sew.zigzag(sew.rectangle(-3.4, -3.4, 36.8, 66.8), 1.6, 1.1),
+        sew.run(number), sew.zigzag(sew.rectangle(0.6, 0.6, 28.8, 58.8), 1.6, 1.1),
+    ]  # fmt: skip
+    rules = PassRules(cut=("applique", "base"))
+    assert_cut(understood(sew.design(*blocks), rules), shadow, number)
 
 
 def test_touching_pieces_stay_apart() -> None:

@@ -15,6 +15,7 @@ from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
 from tests.evaluation.situations.ornaments import ORNAMENTS
 from tests.evaluation.situations.plain import PLAIN
+from tests.evaluation.situations.trade import TRADE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -40,5 +41,6 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *ODD,
         *ONLY_SCORED,
         *ORNAMENTS,
+        *TRADE,
     )
 }

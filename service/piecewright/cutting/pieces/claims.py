@@ -29,6 +29,9 @@ CLAIMING: Final = 0.5
 SAME_LINE: Final = 0.8
 """Share of a ring along another for it to be the same line."""
 
+HOLDS_SHARE: Final = 0.6
+"""Share of a ring inside a line that it alone holds for it to be that line's tack-down, cut short."""
+
 SAME_PLACE_MM: Final = 1.0
 """Laps of one block lie this close; pieces of one block farther apart."""
 
@@ -84,17 +87,34 @@ class Chosen:
                 return True
         return False
 
-    def claims(self, ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) -> bool:
-        """Whether the ring is a later pass over a chosen line."""
+    def claims(self, ring: Ring, followers: Sequence[Follower], runs: Sequence[Run], tacks: float) -> bool:
+        """Whether the ring is a later pass over a chosen line.
+
+        Args:
+            ring: A closed line.
+            followers: What belongs to it.
+            runs: Of the whole design.
+            tacks: Share of it that lies evenly inside earlier lines that nothing else has held.
+        """
         for index in sorted({index for run in ring.runs for index in self.by_run.get(run, ())}):
             other = self.lines[index]
+            share = SAME_LINE if tacks < HOLDS_SHARE else HOLDS_SHARE
             if (
                 other.confidence >= CLAIMING
-                and lies_along(ring, other.ring, NEAR_MM) >= SAME_LINE
+                and lies_along(ring, other.ring, NEAR_MM) >= share
                 and not _is_layer(ring, followers, other, runs)
             ):
                 return True
         return False
+
+    def explained(self, block: int, runs: Sequence[Run]) -> set[int]:
+        """Runs up to a block that need no tack-down: passes over chosen lines, and lines with such passes."""
+        found: set[int] = set()
+        for line in self.lines:
+            if line.confidence >= CLAIMING:
+                passes = {f.run for f in line.followers if runs[f.run].block < block}
+                found |= passes | (set(line.ring.runs) if passes else set())
+        return found
 
 
 def lies_along(ring: Ring, other: Ring, within_mm: float) -> float:

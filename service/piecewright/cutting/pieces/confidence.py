@@ -50,13 +50,22 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + 6.0 * e.missing
         + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
         + 4.0 * e.tangled
-        + 1.5 * e.bean
+        + (0.5 if e.in_turn else 1.5) * e.bean
         + 2.0 * e.beyond
         + 3.0 * _ramp(e.spread_mm, 1.6, 2.2)
         + 3.0 * _ramp(e.crowded, 0.5, 0.8)
-        + 0.8 * _ramp(e.away_mm, 1.5, 3.0)
-        + (2.2 * _ramp(e.away_mm, 1.7, 2.2) if e.covered < 0.3 else 0.0)  # noqa: PLR2004 - foot of the ramp
+        + 0.8 * _ramp(e.inset_mm, 1.5, 3.0)
+        + _beside(e)
+        + 2.8 * _ramp(e.tacks, 0.45, 0.7)
     )
+
+
+def _beside(e: Evidence) -> float:
+    """A line beside the first and nothing over the edge: a raw edge, or quilting and drawing in two lines."""
+    if e.covered >= 0.3:  # noqa: PLR2004 - foot of the ramp
+        return 0.0
+    weight = 2.0 if e.echoed else 0.2 if e.firm or e.in_turn else 1.8
+    return weight * _ramp(e.inset_mm, 1.7, 2.2)
 
 
 def _ramp(value: float, none: float, full: float) -> float:
@@ -79,6 +88,8 @@ def sentences(e: Evidence) -> tuple[str, ...]:
         found.append("a later pass wanders all over its inside")
     if e.alone > 0.95:  # noqa: PLR2004 - but for ties
         found.append("its block draws closed lines and nothing else")
+    if e.in_turn:
+        found.append("it is sewn again before the next line is placed, piece by piece")
     if e.hint:
         found.append(f"the thread of its block is named like {e.hint.value}")
     return (*found, *_doubts(e))
@@ -96,6 +107,8 @@ def _doubts(e: Evidence) -> list[str]:
         (e.beyond, "what is sewn later lies outside the line and would miss the fabric"),
         (e.spread_mm > 1.6, "what is sewn later does not keep its distance from it"),  # noqa: PLR2004 - foot of the ramp
         (e.crowded > 0.5, "another line of its block crosses it and encloses much the same ground"),  # noqa: PLR2004
+        (e.tacks > 0.45, "it lies evenly inside a line sewn before, which it may only hold"),  # noqa: PLR2004
+        (e.echoed and e.covered < 0.3, "lines follow each other at a distance, as in echo quilting"),  # noqa: PLR2004
         (e.bean, "it is sewn as a bean, like a drawing"),
     ]
     return [words for true, words in doubts if true]

@@ -44,3 +44,11 @@ def _shared(ring: Ring, region: Region, other: Ring) -> float:
     theirs = geo.regions_of([other.points])
     smaller = min(geo.area(region), sum(geo.area(part) for part in theirs))
     return sum(geo.area(part) for part in geo.common(region, theirs)) / smaller if smaller else 0.0
+
+
+def goes_round(outer: Ring, ring: Ring) -> bool:
+    """Whether a line goes round another without touching it."""
+    if not outer.box.holds(ring.box):
+        return False
+    depth = geo.distances_to_edge(geo.Region(exterior=outer.points), ring.points)
+    return float(depth.min()) > CROSSES_MM

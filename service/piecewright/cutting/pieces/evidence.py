@@ -12,48 +12,38 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting import geometry as geo
-from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.crowding import crowded
+from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
+from piecewright.cutting.pieces.crowding import crowded, goes_round
 from piecewright.cutting.pieces.surroundings import meanders
 from piecewright.cutting.pieces.thread_map import filled_share
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from piecewright.cutting.geometry import BoolArray, FloatArray, Region
     from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.company import Company
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
-    from piecewright.cutting.pieces.surroundings import Surroundings
     from piecewright.cutting.pieces.words import Hint
 
 COVERING: Final = frozenset({Stitch.SATIN, Stitch.ZIGZAG, Stitch.BLANKET, Stitch.MOTIF})
 """Stitches that can lie over a raw edge."""
 
-AT_HOME: Final = 0.5
-"""A run belongs to a line if half of it runs along it ..."""
+INSET_MM: Final = 1.2
+WHOLLY: Final = 0.95
+BUT_TIPS: Final = 0.65
+"""A line 3 mm inside passes a tip of 60 degrees at 6 mm; with more of the ring missed it is another shape."""
 
-COVERS_HALF: Final = 0.5
-"""... or if it runs along half of the line: one run may cover several pieces."""
+FIRM: Final = frozenset({Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.ZIGZAG, Stitch.BLANKET})
+"""How a raw edge is held for good; a drawing's second line is sewn like its first."""
+
+LAPPED: Final = 0.8
+"""A line of two laps has this share of it sewn twice."""
 
 MISSES_MM: Final = 1.3
 """Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
-
-SWINGS_MM: Final = 1.0
-"""A pass this far on either side of a line by turns would now miss the fabric and now bare its edge: it
-crosses the line, as interlaced ornaments do, and does not follow it. Drawn by eye it strays half a mm."""
-
-SPREADS_MM: Final = 2.5
-"""Between two lines that part and meet the distance changes by more; a pass keeps its distance."""
-
-MEANDER_AT_HOME: Final = 0.7
-"""The loops of a meander touch the edge here and there; one that follows it does so nearly everywhere."""
-
-FARTHEST_SHARE: Final = 0.35
-"""Passes over a small piece lie nearer to its line than this share of its radius."""
-
-LEAST_COVERAGE: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +55,11 @@ class Evidence:
         covered: Share along which later passes with a width run.
         repeated: Share along which any later pass runs.
         blocks: Numbers of the later blocks in which it is sewn again.
-        away_mm: How far from it the later passes run, in the median.
+        inset_mm: How far from it the nearer edge of the later passes runs, in the median.
+        firm: Whether a light line is followed by one that is sewn to hold.
+        echoed: Whether what runs beside it has another line beside itself in turn.
+        in_turn: Whether it is placed and held before another is placed elsewhere, or after.
+        tacks: Share of it that lies evenly inside lines sewn before, as their tack-down would.
         spread_mm: By how much the distance changes of the pass that keeps it best.
         crowded: Share of its ground that another line of its block encloses too, which crosses it.
         beyond: Whether all later passes lie so far outside that they would miss the fabric.
@@ -90,7 +84,11 @@ class Evidence:
     covered: float
     repeated: float
     blocks: tuple[int, ...]
-    away_mm: float
+    inset_mm: float
+    firm: bool
+    echoed: bool
+    in_turn: bool
+    tacks: float
     spread_mm: float
     crowded: float
     beyond: bool
@@ -112,45 +110,48 @@ class Evidence:
 
 
 def weigh(
+    index: int,
     ring: Ring,
     region: Region,
-    followers: Sequence[Follower],
-    earlier: Sequence[Follower],
-    siblings: Sequence[Ring],
-    around: Surroundings,
+    company: Company,
+    explained: set[int],
 ) -> Evidence:
     """Gather the evidence of one ring.
 
     Args:
-        ring: The line.
+        index: Of the ring among all of the design.
+        ring: The line, its gaps closed.
         region: What it encloses.
-        followers: Runs of later blocks that belong to it.
-        earlier: Runs with a width, up to the end of its block, that lie along it.
-        siblings: The other closed lines of its block.
-        around: The rest of the design.
+        company: The other lines, and what runs along them.
+        explained: Runs that draw lines which something else has held before.
     """
+    around, followers = company.around, company.own[index]
     runs = around.runs
     holding = [f for f in followers if runs[f.run].stitch is not Stitch.SATIN]
     covering = [f for f in followers if runs[f.run].stitch in COVERING]
-    before, after = _filled(ring, region, followers, around)
-    gaps = [gap.width_mm for gap in ring.gaps]
+    before, after = _filled(ring, region, followers, company)
+    siblings = company.siblings(index)
     return Evidence(
         held=_coverage(holding),
         covered=_coverage(covering),
         repeated=_coverage(followers),
         blocks=_blocks(followers, runs),
-        away_mm=min((f.away_mm for f in followers), default=0.0),
+        inset_mm=min((_nearer_edge(f, runs) for f in followers), default=0.0),
+        firm=_firm(ring, followers, company),
+        echoed=company.echoed(index),
+        in_turn=company.in_turn(index),
+        tacks=company.inside_earlier(index, explained),
         spread_mm=min((f.spread_mm for f in followers if f.coverage > COVERS_HALF), default=0.0),
         crowded=crowded(ring, region, siblings),
-        beyond=bool(followers) and all(_misses(f, runs) for f in followers),
+        beyond=_beyond(followers, runs) and not _may_be_hole(index, company),
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
         redrawn=around.redrawn.get(ring.block, 0.0),
-        covered_before=_coverage(earlier),
+        covered_before=_coverage(covering_before(company.along[index], ring, runs)),
         filled_before=before,
         filled_after=after,
         missing=ring.gap_mm / ring.length_mm,
-        widest_gap_mm=max(gaps, default=0.0),
+        widest_gap_mm=max((gap.width_mm for gap in ring.gaps), default=0.0),
         bridged=_gaps_explained(ring, followers),
         tangled=_tangled(ring, region),
         bean=ring.stitch is Stitch.BEAN,
@@ -160,50 +161,43 @@ def weigh(
     )
 
 
-def belonging(
-    followers: Iterable[Follower], ring: Ring, around: Surroundings, echoes: set[int]
-) -> list[Follower]:
-    """Those runs of later blocks that belong to the ring, not only pass by.
-
-    Args:
-        followers: All runs along the ring.
-        ring: The line.
-        around: The rest of the design.
-        echoes: Runs that keep their distance from several lines of the block.
-    """
-    farthest = FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm
-    return [
-        f
-        for f in followers
-        if around.runs[f.run].block > ring.block
-        and f.run not in echoes
-        and f.away_mm <= farthest
-        and _keeps_to(f, around.runs[f.run])
-        and _is_at_home(f, around.runs[f.run])
-    ]
+def _beyond(followers: Sequence[Follower], runs: Sequence[Run]) -> bool:
+    return bool(followers) and all(_misses(f, runs) for f in followers)
 
 
-def covering_before(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
-    """Stitches with a width along the ring before the halt: it is their underlay, or lies on top of them."""
-    return [f for f in followers if runs[f.run].block <= ring.block and runs[f.run].width_mm > 0]
+def _may_be_hole(index: int, company: Company) -> bool:
+    """Whether a line of its block that is held goes round a ring: the fabric lies outside the ring then."""
+    ring = company.rings[index]
+    return any(
+        goes_round(company.rings[other], ring)
+        and bool(company.own[other])
+        and not _beyond(company.own[other], company.around.runs)
+        for other in company.in_block[ring.block]
+        if other != index
+    )
 
 
-def _keeps_to(follower: Follower, run: Run) -> bool:
-    """Whether a run keeps its distance from the ring; stitches with a width may wander a little more."""
-    more = run.width_mm / 4
-    return follower.swing_mm <= SWINGS_MM + more and follower.spread_mm <= SPREADS_MM + more
+def _nearer_edge(follower: Follower, runs: Sequence[Run]) -> float:
+    return max(follower.away_mm - runs[follower.run].width_mm / 2, 0.0)
 
 
-def _is_at_home(follower: Follower, run: Run) -> bool:
-    if run.stitch is Stitch.MEANDER and follower.at_home < MEANDER_AT_HOME:
+def _firm(ring: Ring, followers: Sequence[Follower], company: Company) -> bool:
+    if ring.stitch is not Stitch.SINGLE_RUN or ring.lapped >= LAPPED:
         return False
-    return follower.coverage >= COVERS_HALF or (
-        follower.at_home >= AT_HOME and follower.coverage >= LEAST_COVERAGE
+    return any(
+        company.around.runs[f.run].stitch in FIRM
+        or any(company.rings[number].lapped >= LAPPED for number in company.drawn_by.get(f.run, ()))
+        for f in followers
     )
 
 
 def _coverage(followers: Sequence[Follower]) -> float:
-    """Share of the ring along which any of the runs lies."""
+    """Share of the ring along which any of the runs lies.
+
+    A line well inside cuts off the tips; it follows all of the ring if all of it lies along the ring.
+    """
+    if any(f.away_mm >= INSET_MM and f.at_home >= WHOLLY and f.coverage >= BUT_TIPS for f in followers):
+        return 1.0
     return float(np.any([f.on for f in followers], axis=0).mean()) if followers else 0.0
 
 
@@ -221,11 +215,13 @@ def _blocks(followers: Sequence[Follower], runs: Sequence[Run]) -> tuple[int, ..
 
 
 def _filled(
-    ring: Ring, region: Region, followers: Sequence[Follower], around: Surroundings
+    ring: Ring, region: Region, followers: Sequence[Follower], company: Company
 ) -> tuple[float, float]:
     """How much of the inside is filled up to the end of the ring's block, and after it."""
+    around = company.around
     other = np.ones(len(around.runs), dtype=np.bool_)
-    other[[*ring.runs, *(f.run for f in followers)]] = False
+    # On narrow shapes the passes over a hole and over its outer line meet, and are no fill.
+    other[[*ring.runs, *company.passes[ring.block]]] = False
     # What is filled once something holds the fabric is a picture on it.
     holding = [around.runs[f.run].block for f in followers if _holds(f, around.runs[f.run])]
     after = (around.block > ring.block) & (around.block <= min(holding, default=int(around.block.max())))

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 ONE_HOLE_MM: Final = 0.35
 """Half the diagonal of what two roundings to 0.1 mm and a needle's play leave of one place."""
 
+ENDS_MM: Final = 1.0
+"""A tie at the end of a thread takes the last hole with it: there a trail ends this near to where it was."""
+
 MOST_PAIRS: Final = 20_000
 """A line that meets its own holes more often is sewn many times over, no loops on a way."""
 
@@ -47,9 +50,18 @@ def hung_loops(trail: FloatArray) -> tuple[list[FloatArray], list[FloatArray]]:
     return loops, [*ways, trail[start:]]
 
 
+def _at_ends(trail: FloatArray) -> IntArray:
+    """The last point with the points that it ends near to, and the first likewise, (p, 2)."""
+    last = len(trail) - 1
+    here = np.flatnonzero(np.hypot(*(trail - trail[-1]).T) <= ENDS_MM)
+    there = np.flatnonzero(np.hypot(*(trail - trail[0]).T) <= ENDS_MM)
+    pairs = [(index, last) for index in here.tolist()] + [(0, index) for index in there.tolist()]
+    return np.array(pairs, dtype=np.int64).reshape(-1, 2)
+
+
 def _same_holes(trail: FloatArray, arc: FloatArray) -> IntArray:
     """Needle points of a trail in one hole with a loop between them, first to close first, (p, 2)."""
-    begin, end = pairs_within(trail, ONE_HOLE_MM, MOST_PAIRS).T
+    begin, end = np.vstack([pairs_within(trail, ONE_HOLE_MM, MOST_PAIRS), _at_ends(trail)]).T
     x, y = (trail - trail[0]).T
     swept = np.r_[0.0, np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])]
     area = (swept[end] - swept[begin] + x[end] * y[begin] - x[begin] * y[end]) / 2

@@ -1,12 +1,10 @@
 """Choosing the placement lines among all closed lines.
 
-Terms: an *echo* keeps the same distance from several lines of a block, as quilting round a shape does; a
-real second pass lies on one of them.
+Terms: see claims.py and company.py.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -14,8 +12,9 @@ from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
 from piecewright.cutting.pieces.bridging import rebridged
 from piecewright.cutting.pieces.claims import Chosen, Placement, each_to_its_nearest
+from piecewright.cutting.pieces.company import meet
 from piecewright.cutting.pieces.confidence import confidence
-from piecewright.cutting.pieces.evidence import belonging, covering_before, weigh
+from piecewright.cutting.pieces.evidence import weigh
 from piecewright.cutting.pieces.following import find_followers
 from piecewright.cutting.pieces.nesting import lies_in
 from piecewright.cutting.pieces.surroundings import may_meander
@@ -25,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from piecewright.cutting.geometry import FloatArray
+    from piecewright.cutting.pieces.company import Company
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
@@ -32,11 +32,6 @@ if TYPE_CHECKING:
 
 REPORTED: Final = 0.3
 """Less likely lines are not worth the operator's time."""
-
-ECHO_MM: Final = 1.2
-"""Tack-downs and covers lie nearer to their line than echoes lie to the next."""
-
-ECHO_SHARE: Final = 0.5
 
 
 def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRules) -> list[Placement]:
@@ -48,42 +43,18 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
         rules: For the gap that needs no evidence.
     """
     chosen = Chosen()
-    following = find_followers(rings, around.runs)
-    echoes = _echoes(rings, following, around)
-    siblings = _by_block(rings)
-    for ring, followers in zip(rings, following, strict=True):
-        own = belonging(followers, ring, around, echoes[ring.block])
-        if chosen.merges(ring) or chosen.claims(ring, own, around.runs) or _hopeless(ring, own, around):
+    company = meet(rings, find_followers(rings, around.runs), around)
+    for index, ring in enumerate(rings):
+        if chosen.merges(ring) or _hopeless(ring, company.own[index], around):
             continue
-        earlier = covering_before(followers, ring, around.runs)
-        found = _judged(ring, own, earlier, siblings[ring.block], around, rules)
+        explained = chosen.explained(ring.block, around.runs)
+        tacks = company.inside_earlier(index, explained)
+        if chosen.claims(ring, company.own[index], around.runs, tacks):
+            continue
+        found = _judged(index, company, explained, rules)
         if found is not None and found.confidence >= REPORTED:
             chosen.add(found)
     return each_to_its_nearest(chosen.lines)
-
-
-def _by_block(rings: Sequence[Ring]) -> dict[int, list[Ring]]:
-    found: dict[int, list[Ring]] = {}
-    for ring in rings:
-        found.setdefault(ring.block, []).append(ring)
-    return found
-
-
-def _echoes(
-    rings: Sequence[Ring], following: Sequence[Sequence[Follower]], around: Surroundings
-) -> dict[int, set[int]]:
-    """For each block the runs that keep their distance from several of its lines: no second passes."""
-    beside: Counter[tuple[int, int]] = Counter()
-    on: set[tuple[int, int]] = set()
-    for ring, followers in zip(rings, following, strict=True):
-        for follower in followers:
-            if follower.at_home > ECHO_SHARE and around.block[follower.run] > ring.block:
-                beside[ring.block, follower.run] += 1
-                on |= {(ring.block, follower.run)} if follower.away_mm < ECHO_MM else set()
-    echoes: dict[int, set[int]] = {ring.block: set() for ring in rings}
-    for block, run in {key for key, lines in beside.items() if lines > 1} - on:
-        echoes[block].add(run)
-    return echoes
 
 
 def _hopeless(ring: Ring, followers: Sequence[Follower], around: Surroundings) -> bool:
@@ -91,20 +62,14 @@ def _hopeless(ring: Ring, followers: Sequence[Follower], around: Surroundings) -
     return not (followers or around.hints.get(ring.block) or may_meander(ring.block, ring.box, around).any())
 
 
-def _judged(
-    ring: Ring,
-    followers: Sequence[Follower],
-    earlier: Sequence[Follower],
-    siblings: Sequence[Ring],
-    around: Surroundings,
-    rules: PassRules,
-) -> Placement | None:
+def _judged(index: int, company: Company, explained: set[int], rules: PassRules) -> Placement | None:
     """The ring with its gaps closed and its evidence weighed; None if it encloses nothing."""
-    ring = rebridged(ring, followers, around.runs)
+    followers = company.own[index]
+    ring = rebridged(company.rings[index], followers, company.around.runs)
     region = region_of(ring.points)
     if region is None:
         return None
-    evidence = weigh(ring, region, followers, earlier, siblings, around)
+    evidence = weigh(index, ring, region, company, explained)
     return Placement(
         ring=ring,
         region=region,
@@ -129,9 +94,10 @@ def placements_by_hand(
     if not (rule.placement or rule.base):
         return find_placements([ring for ring in rings if ring.block not in rule.ignore], around, rules)
     chosen = Chosen()
-    for ring, followers in zip(rings, find_followers(rings, around.runs), strict=True):
+    company = meet(rings, find_followers(rings, around.runs), around)
+    for index, ring in enumerate(rings):
         if ring.block in named and not chosen.merges(ring):
-            found = _judged(ring, belonging(followers, ring, around, set()), (), (), around, rules)
+            found = _judged(index, company, set(), rules)
             if found is not None:
                 chosen.add(_named(found, rule))
     lines = each_to_its_nearest(chosen.lines)

@@ -1,0 +1,91 @@
+"""Which runs that pass along a line belong to it.
+
+Terms: see following.py.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from piecewright.cutting.geometry import ring_area
+from piecewright.cutting.passes import Stitch
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.following import Follower
+    from piecewright.cutting.pieces.rings import Ring
+    from piecewright.cutting.pieces.surroundings import Surroundings
+
+AT_HOME: Final = 0.5
+"""A run belongs to a line if half of it runs along it ..."""
+
+COVERS_HALF: Final = 0.5
+"""... or if it runs along half of the line: one run may cover several pieces."""
+
+SWINGS_MM: Final = 1.0
+"""A pass this far on either side of a line by turns would now miss the fabric and now bare its edge: it
+crosses the line, as interlaced ornaments do, and does not follow it. Drawn by eye it strays half a mm."""
+
+SPREADS_MM: Final = 2.5
+"""Between two lines that part and meet the distance changes by more; a pass keeps its distance."""
+
+MEANDER_AT_HOME: Final = 0.7
+"""The loops of a meander touch the edge here and there; one that follows it does so nearly everywhere."""
+
+FARTHEST_SHARE: Final = 0.35
+"""Passes over a small piece lie nearer to its line than this share of its radius."""
+
+LEAST_COVERAGE: Final = 0.05
+
+REACHES_MM: Final = 0.6
+"""A stitch with a width lies on a line if its edge comes this near; farther off it is another line's."""
+
+
+def belonging(
+    followers: Iterable[Follower], ring: Ring, around: Surroundings, echoes: set[int]
+) -> list[Follower]:
+    """Those runs of later blocks that belong to the ring, not only pass by.
+
+    Args:
+        followers: All runs along the ring.
+        ring: The line.
+        around: The rest of the design.
+        echoes: Runs that keep their distance from several lines of the block.
+    """
+    farthest = FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm
+    return [
+        f
+        for f in followers
+        if around.runs[f.run].block > ring.block
+        and f.run not in echoes
+        and f.away_mm <= farthest
+        and keeps_distance(f, around.runs[f.run])
+        and _is_at_home(f, around.runs[f.run])
+    ]
+
+
+def covering_before(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:
+    """Stitches with a width along the ring before the halt: it is their underlay, or lies on top of them."""
+    return [
+        f
+        for f in followers
+        if runs[f.run].block <= ring.block
+        and runs[f.run].width_mm > 0
+        and f.away_mm <= runs[f.run].width_mm / 2 + REACHES_MM
+    ]
+
+
+def keeps_distance(follower: Follower, run: Run) -> bool:
+    """Whether a run keeps its distance from the ring; stitches with a width may wander a little more."""
+    more = run.width_mm / 4
+    return follower.swing_mm <= SWINGS_MM + more and follower.spread_mm <= SPREADS_MM + more
+
+
+def _is_at_home(follower: Follower, run: Run) -> bool:
+    if run.stitch is Stitch.MEANDER and follower.at_home < MEANDER_AT_HOME:
+        return False
+    return follower.coverage >= COVERS_HALF or (
+        follower.at_home >= AT_HOME and follower.coverage >= LEAST_COVERAGE
+    )

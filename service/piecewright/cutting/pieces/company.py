@@ -1,0 +1,192 @@
+"""What the other lines of a design say about one closed line.
+
+Terms: an *echo* keeps the same distance from several lines of a block, or goes on to the next line at the
+same distance, as quilting round a shape does; a real second pass lies on one of them. Pieces are made *in
+turn* if one is placed and held before the next is placed, which no drawing does.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.belonging import AT_HOME, belonging, keeps_distance
+from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from piecewright.cutting.pieces.following import Follower
+    from piecewright.cutting.pieces.rings import Ring
+    from piecewright.cutting.pieces.surroundings import Surroundings
+
+ECHO_MM: Final = 1.2
+"""Tack-downs and covers lie nearer to their line than echoes lie to the next."""
+
+ECHO_SHARE: Final = 0.5
+
+EVENLY_MM: Final = (0.4, 3.5)
+"""A tack-down inside its placement line lies this far from it; nearer, which is which does not matter."""
+
+LINES: Final = frozenset({Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.ZIGZAG})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Company:
+    """All closed lines of a design and what runs along them.
+
+    Attributes:
+        rings: Closed lines in sewing order.
+        along: For each, every run that follows it.
+        own: For each, the runs of later blocks that belong to it.
+        drawn_by: For each run, the rings that it draws.
+        in_block: For each block, its rings.
+        passes: For each block, the runs that belong to any of its rings.
+        around: The rest of the design.
+    """
+
+    rings: Sequence[Ring]
+    along: Sequence[Sequence[Follower]]
+    own: Sequence[Sequence[Follower]]
+    drawn_by: dict[int, list[int]]
+    in_block: dict[int, list[int]]
+    passes: dict[int, set[int]]
+    around: Surroundings
+
+    def siblings(self, index: int) -> list[Ring]:
+        """The other closed lines of a ring's block."""
+        return [self.rings[i] for i in self.in_block[self.rings[index].block] if i != index]
+
+    def echoed(self, index: int) -> bool:
+        """Whether what runs beside a ring has a line beside itself in turn, farther off on the same side."""
+        beside = [f for f in self.own[index] if f.away_mm >= ECHO_MM]
+        before = [
+            f.offset_mm
+            for f in self.along[index]
+            if self.around.runs[f.run].block < self.rings[index].block
+            and f.at_home > ECHO_SHARE
+            and f.away_mm >= ECHO_MM
+        ]
+        return any(
+            self._goes_on(index, f) or any(f.offset_mm * other < 0 for other in before) for f in beside
+        )
+
+    def _goes_on(self, index: int, beside: Follower) -> bool:
+        return any(
+            beyond.offset_mm * beside.offset_mm > 0
+            and beyond.away_mm >= ECHO_MM
+            and beyond.run not in self.rings[index].runs
+            for number in self.drawn_by.get(beside.run, ())
+            for beyond in self.own[number]
+        )
+
+    def in_turn(self, index: int) -> bool:
+        """Whether another line, elsewhere, is placed after a ring is held, or held before it is placed."""
+        here, held = self.rings[index], self._held_in(index)
+        if held is None:
+            return False
+        for number, other in enumerate(self.rings):
+            theirs = self._held_in(number)
+            if theirs is None or other.box.meets(here.box):
+                continue
+            if held < other.block or theirs < here.block:
+                return True
+        return False
+
+    def _held_in(self, index: int) -> int | None:
+        """The first block in which something at home on a ring follows it."""
+        return min(
+            (self.around.runs[f.run].block for f in self.own[index] if f.at_home >= AT_HOME), default=None
+        )
+
+    def inside_earlier(self, index: int, explained: set[int]) -> float:
+        """Share of a ring that lies evenly inside lines of earlier blocks, as their tack-down does.
+
+        Args:
+            index: The ring.
+            explained: Runs that draw lines which something else has held before.
+        """
+        runs = self.around.runs
+        outside = [
+            f.on
+            for f in self.along[index]
+            if runs[f.run].block < self.rings[index].block
+            and f.run not in explained
+            and runs[f.run].stitch in LINES
+            and EVENLY_MM[0] <= f.offset_mm <= EVENLY_MM[1]
+            and keeps_distance(f, runs[f.run])
+        ]
+        return float(np.any(outside, axis=0).mean()) if outside else 0.0
+
+
+def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Surroundings) -> Company:
+    """Put the lines of a design beside each other.
+
+    Args:
+        rings: Closed lines in sewing order.
+        along: For each, every run that follows it.
+        around: The rest of the design.
+    """
+    in_block: dict[int, list[int]] = {}
+    drawn_by: dict[int, list[int]] = {}
+    for index, ring in enumerate(rings):
+        in_block.setdefault(ring.block, []).append(index)
+        for run in ring.runs:
+            drawn_by.setdefault(run, []).append(index)
+    echoes = _echoes(rings, along, in_block, around)
+    own = [
+        belonging(followers, ring, around, echoes[ring.block])
+        for ring, followers in zip(rings, along, strict=True)
+    ]
+    passes: dict[int, set[int]] = {block: set() for block in in_block}
+    for ring, followers in zip(rings, own, strict=True):
+        passes[ring.block].update(f.run for f in followers if f.at_home >= AT_HOME)
+    return Company(
+        rings=rings,
+        along=along,
+        own=own,
+        drawn_by=drawn_by,
+        in_block=in_block,
+        passes=passes,
+        around=around,
+    )
+
+
+def _echoes(
+    rings: Sequence[Ring],
+    along: Sequence[Sequence[Follower]],
+    in_block: dict[int, list[int]],
+    around: Surroundings,
+) -> dict[int, set[int]]:
+    """For each block the runs that keep their distance from several of its lines: no second passes."""
+    beside: Counter[tuple[int, int]] = Counter()
+    on: set[tuple[int, int]] = set()
+    for block, indices in in_block.items():
+        for index in _different(indices, rings):
+            for follower in along[index]:
+                if follower.at_home > ECHO_SHARE and around.block[follower.run] > block:
+                    beside[block, follower.run] += 1
+                    on |= {(block, follower.run)} if follower.away_mm < ECHO_MM else set()
+    echoes: dict[int, set[int]] = {block: set() for block in in_block}
+    for block, run in {key for key, lines in beside.items() if lines > 1} - on:
+        echoes[block].add(run)
+    return echoes
+
+
+def _different(indices: Sequence[int], rings: Sequence[Ring]) -> list[int]:
+    """Rings of one block without those that draw the line of another again, as a double run does."""
+    kept: list[int] = []
+    for index in indices:
+        ring = rings[index]
+        if not any(
+            rings[other].box.holds(ring.box, SAME_PLACE_MM)
+            and ring.box.holds(rings[other].box, SAME_PLACE_MM)
+            and lies_along(ring, rings[other], SAME_PLACE_MM) >= SAME_LINE
+            for other in kept
+        ):
+            kept.append(index)
+    return kept
