@@ -207,6 +207,12 @@ def test_the_rules_in_force_are_shown_and_why_the_newest_edit_is_not(shop: Shop)
     assert f"The newest edit of demo.yaml is not in force. {fault}" in text
     for product in rules.products:
         assert product.name in text
+    assert "by piece: Plum cotton, Gold cotton" in text
+    assert "by block: Moss cotton, Plum cotton, Rust linen; base layers: Cotton batting" in text
+    (quilt,) = [product for product in rules.products if product.name == "Quilt block"]
+    both = rules.model_copy(update={"products": (quilt.model_copy(update={"tray": "quilts"}),)})
+    shop.rebuild(IndexState(rules_name="demo.yaml", rulebook=both, rules_fault="", notices=()))
+    assert "tray quilts, quilt*" in text_of(shop.page())
     assert_is_self_contained(shop.page())
 
 
@@ -217,6 +223,7 @@ def test_many_jobs_set_aside_have_a_page_of_their_own(shop: Shop) -> None:
     shop.rebuild()
     assert re.findall(r"Fault \d", text_of(shop.page())) == [f"Fault {n}" for n in (7, 6, 5, 4, 3)]
     assert "All 8 jobs set aside" in shop.page()
+    assert "Mend it there and drop it again" in text_of(shop.page())
     assert len(re.findall(r"Fault \d", text_of(shop.page("index-failed.html")))) == 8
     links = [e.attrib["href"] for e in parse(shop.page()).iter("a") if "f_7" in e.attrib["href"]]
     assert [(shop.outbox / link).resolve() for link in links] == [shop.failed / "f_7"]

@@ -140,6 +140,17 @@ def test_a_long_list_goes_on_over_more_sheets() -> None:
     assert sorted(set(re.findall(r"P\d+", listed))) == sorted(f"P{n}" for n in range(90))
 
 
+def test_the_words_under_a_piece_that_is_cut_inside_its_line_stand_clear_of_the_line() -> None:
+    def first_word_at(line: CurvedRegion) -> float:
+        data = pdf.write(pdf.templates_of([demand(rectangle(60, 40))], {"A": line}, {}), "x", "a4", "mm")
+        place = re.search(rb"([\d.]+) ([\d.]+) Tm \(A [^)]*bed\.dst", data)
+        assert place is not None
+        return float(place[2]) / 72 * 25.4
+
+    on_it, outside = first_word_at(rectangle(60, 40)), first_word_at(rectangle(64, 44, -2, -2))
+    assert on_it - outside == pytest.approx(2.0, abs=0.01)
+
+
 def test_the_sewing_line_is_not_taken_for_a_cut_line() -> None:
     data = pdf.write(pdf.templates_of([demand(leaf(60))], {"A": leaf(57, 1.5)}, {}), "x", "a4", "mm")
     assert len(pdf.read_back(data)) == 1

@@ -21,8 +21,10 @@ from piecewright.daemon.index.memory import FAILED, Memory
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from piecewright.cutting.rules import Product
     from piecewright.daemon.index.entries import Entry
     from piecewright.daemon.index.rebuilding import IndexState
+    from piecewright.daemon.rulebook import Rulebook
 
 INDEX: Final = "index.html"
 FAILED_SHOWN: Final = 5
@@ -67,6 +69,18 @@ class InWork:
     since: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductRow:
+    """One product of the rules in force, in words."""
+
+    name: str
+    takes: str
+    offset: str
+    copies: int
+    fabrics: str
+    files: str
+
+
 def file_name(page: str) -> str:
     """File of a page: ``index-2026-11.html``."""
     return f"index-{page}.html"
@@ -90,7 +104,7 @@ def index(latest: Sequence[Entry], memory: Memory, around: Surroundings) -> byte
         aside_count=len(aside),
         aside_page=file_name(FAILED),
         state=around.state,
-        length=format_length,
+        products=_products(around.state.rulebook) if around.state.rulebook else [],
     )
 
 
@@ -122,6 +136,39 @@ def _page_title(page: str) -> str:
     year, month, *number = page.split("-")
     name = datetime(int(year), int(month), 1, tzinfo=UTC).strftime("%B %Y")
     return f"{name}, part {number[0]}" if number else name
+
+
+def _products(rulebook: Rulebook) -> list[ProductRow]:
+    return [_product(product, rulebook) for product in rulebook.products]
+
+
+def _product(product: Product, rulebook: Rulebook) -> ProductRow:
+    offset, tray = product.outline.offset, f"tray {product.tray}" if product.tray else ""
+    return ProductRow(
+        name=product.name,
+        takes=", ".join(filter(None, (tray, *product.match.files))),
+        offset=offset if isinstance(offset, str) else format_length(offset, rulebook.show),
+        copies=product.dealing.copies,
+        fabrics=_fabrics(product, rulebook),
+        files=", ".join(product.writing.formats),
+    )
+
+
+def _fabrics(product: Product, rulebook: Rulebook) -> str:
+    """What the shop calls the fabrics that a product names, and how they are chosen."""
+    dealing = product.dealing
+    ways = {
+        "in turn": dealing.fabrics,
+        "by piece": dealing.by_piece.values(),
+        "by block": dealing.by_block.values(),
+        "by thread": dealing.by_thread.values(),
+        "base layers": (dealing.base_fabric,) if dealing.base_fabric else (),
+    }
+    return "; ".join(
+        f"{way}: {', '.join(rulebook.fabrics[key].label or key for key in dict.fromkeys(keys))}"
+        for way, keys in ways.items()
+        if keys
+    )
 
 
 def _in_work(work: Path, now: datetime) -> list[InWork]:

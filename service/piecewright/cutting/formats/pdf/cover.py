@@ -21,13 +21,14 @@ if TYPE_CHECKING:
 _HOW: Final = (
     "Print at 100 %, without fitting to the page. Then measure both bars at the foot of the sheet:",
     "if one is off by more than half a millimetre, change the printer's setting and print again.",
-    "Lay the template on the fabric with its arrow along the grain, and cut on the solid line.",
+    "Lay a template print side up on the right side of the fabric (a mirrored one on the back), its arrow",
+    "along the grain, and cut on the solid line.",
     "A template on several sheets: lay crosses with the same number on each other and paste.",
     "Blades and scissors are sharp: cut away from your hand, close the blade when you lay it down.",
     "The makers' instructions for blades, irons and fusible web, and your local rules, come first.",
 )
 _LEGEND: Final = ((CUT, "cut line"), (SEWING, "sewing line: here the machine sews the placement line"))
-_HOW_MM: Final = 66.0
+_HOW_MM: Final = 70.0
 """Height of all that stands above the list on the first sheet."""
 
 _HEADING_MM: Final = 8.0
@@ -98,7 +99,7 @@ def _draw_how(canvas: Canvas, place: tuple[float, float]) -> None:
     canvas.words("Paper templates", (x, y + 8), 7.0, bold=True)
     for number, text in enumerate(_HOW):
         canvas.words(text, (x, y + 16 + number * (LINE_MM + 0.8)), SMALL_MM)
-    y += 50
+    y += 54
     for number, (pen, text) in enumerate(_LEGEND):
         canvas.line((x, y + number * 6 - 1), (x + 14, y + number * 6 - 1), THIN if pen is CUT else pen)
         canvas.words(text, (x + 18, y + number * 6), SMALL_MM)

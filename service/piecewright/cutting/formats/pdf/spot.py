@@ -77,6 +77,8 @@ def _draw_grain(canvas: Canvas, middle: tuple[float, float], long: float, *, acr
 
 def _draw_caption(canvas: Canvas, template: Template, spot: Spot) -> None:
     x, _, right, bottom = bounds(_placed(template.cut, spot))
+    if template.line:  # of a piece that is cut inside its line, the line lies lower
+        bottom = max(bottom, bounds(_placed(template.line, spot))[3])
     room = max(right - x, _CAPTION_MM)
     for number, text in enumerate(_caption(template), 1):
         place = (x, bottom + number * LINE_MM)
