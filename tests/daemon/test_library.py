@@ -9,16 +9,17 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import Executor, Future
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from piecewright.cutting.report import Report
 from piecewright.daemon.folders import RootInUse, held
 from piecewright.daemon.library import Summary, executor_for, plan, work_through
-from piecewright.daemon.library.run import RECORD, NoCluster
+from piecewright.daemon.library.run import RECORD, NoCluster, NothingComes
 from piecewright.daemon.rulebook import Rulebook, load
 
 if TYPE_CHECKING:
@@ -128,6 +129,25 @@ def test_results_are_the_same_bytes_each_time(shelf: Path, rules: Rulebook) -> N
     shutil.rmtree(shelf.with_name("results"))
     run(shelf, rules)
     assert contents() == first
+
+
+class Silent(Executor):
+    """Takes tasks and never finishes one, as a cluster does whose workers are gone."""
+
+    def submit(self, *_arguments: object, **_named: object) -> Future[Any]:
+        return Future()
+
+
+def test_where_nothing_is_finished_any_more_the_run_ends_and_says_so(
+    shelf: Path, rules: Rulebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("piecewright.daemon.library.run._ON_TOP_S", 0.1)
+    limits = rules.limits.model_copy(update={"job_time": 0.1})
+    into = shelf.with_name("results")
+    tasks, _ = plan(shelf, into, rules.model_copy(update={"limits": limits}))
+    with pytest.raises(NothingComes, match="run again; it goes on where it was"):
+        work_through(tasks, into, Silent(), 2, progress=lambda _outcome: None)
+    assert run(shelf, rules).designs == 3
 
 
 def test_an_address_where_nothing_answers_is_said(shelf: Path, rules: Rulebook) -> None:

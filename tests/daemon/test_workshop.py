@@ -16,12 +16,13 @@ import pytest
 from piecewright.daemon.claims import DROP, REPORT
 from piecewright.daemon.nursery import Nursery
 from piecewright.daemon.processes import Processes
+from piecewright.daemon.workshop import Worker
 from tests.daemon.waiting import until
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from piecewright.daemon.workshop import Ending, Worker, Workshop
+    from piecewright.daemon.workshop import Ending, Workshop
 
 MISBEHAVING = (sys.executable, "-m", "tests.daemon.misbehaving")
 TOP = Path(__file__).parents[2]
@@ -163,6 +164,42 @@ def test_a_nursery_that_is_killed_takes_its_workers_along_and_is_built_anew(
     until(lambda: not _is_running(child), within=PATIENCE_S)
     assert bench.ending("fine").finished
     bench.workshop.rest()
+
+
+@pytest.mark.parametrize("asked", ["by its deadline", "by rest"])
+def test_a_nursery_that_is_frozen_is_ended_and_holds_up_nothing(
+    asked: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTHONPATH", str(TOP))
+    monkeypatch.setattr("piecewright.daemon.workshop._END_WITHIN_S", 0.2)
+    monkeypatch.setattr("piecewright.daemon.nursery._CLOSE_WITHIN_S", 0.5)
+    bench = Bench("nursery", tmp_path)
+    worker, folder = bench.start("child", seconds=PATIENCE_S if asked == "by rest" else 1.0)
+    child = int(until(lambda: _text(folder / "child"), within=PATIENCE_S))
+    os.kill(_parent_of(_parent_of(child)), signal.SIGSTOP)
+    if asked == "by rest":
+        bench.workshop.rest()
+    assert wait_for(worker).finished is False
+    until(lambda: not _is_running(child), within=PATIENCE_S)
+    assert bench.ending("fine").finished
+    bench.workshop.rest()
+
+
+def test_a_worker_that_cannot_be_ended_is_asked_again_and_not_waited_for(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("piecewright.daemon.workshop._END_WITHIN_S", 0.01)
+    asked: list[None] = []
+    worker = Worker(deadline=10.0, log=tmp_path / "log", kill=lambda: asked.append(None))
+    assert worker.poll(9.0) is None
+    assert not asked
+    assert worker.poll(10.0) is None
+    assert worker.poll(11.0) is None
+    assert len(asked) == 2
+    worker.ended(-9)
+    ending = worker.poll(12.0)
+    assert ending is not None
+    assert ending.message == "It took longer than limits.job_time."
 
 
 def _text(path: Path) -> str:

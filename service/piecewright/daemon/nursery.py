@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _COMMAND: Final = (sys.executable, "-m", "piecewright.daemon.forking")
+_CLOSE_WITHIN_S: Final = 5.0
+"""It has nothing to do but to end its workers."""
 
 
 class Nursery:
@@ -78,6 +80,7 @@ class _Open:
         self._wake = wake
         self._lock = threading.Lock()
         self._workers: dict[int, Worker] = {}
+        self._doomed: set[int] = set()
         self.is_gone = False
         self._listener = threading.Thread(target=self._listen, daemon=True, name="piecewright-nursery")
         self._listener.start()
@@ -92,21 +95,32 @@ class _Open:
         self._send(order)
 
     def kill(self, token: int) -> None:
-        """Ask for a worker's end; the nursery alone knows whether its number is still its own."""
+        """Ask for a worker's end; the nursery alone knows whether its number is still its own.
+
+        Asked in vain once, it does not answer any more and is ended itself, and its workers with it.
+        """
+        if token in self._doomed:
+            self._process.kill()
+            return
+        self._doomed.add(token)
         self._send({"kill": token})
 
     def close(self) -> None:
         """End it with all its workers."""
         with contextlib.suppress(OSError):
             self._channel.shutdown(socket.SHUT_WR)
-        self._listener.join()
+        self._listener.join(_CLOSE_WITHIN_S)
+        if self._listener.is_alive():
+            self._process.kill()
+            self._listener.join(_CLOSE_WITHIN_S)
 
     def _send(self, message: dict[str, Any]) -> None:
         with contextlib.suppress(OSError):  # it has just ended; ``_listen`` tells the workers
             self._channel.sendall(json.dumps(message).encode() + b"\n")
 
     def _listen(self) -> None:
-        with self._channel.makefile("rb") as lines:
+        # One that is killed with a message unread resets the channel instead of closing it.
+        with contextlib.suppress(ConnectionError), self._channel.makefile("rb") as lines:
             for line in lines:
                 said = json.loads(line)
                 self._end(said["ended"], said["code"])
@@ -120,6 +134,7 @@ class _Open:
 
     def _end(self, token: int, code: int) -> None:
         worker = self._workers.pop(token, None)
+        self._doomed.discard(token)
         if worker is not None:
             worker.ended(code)
             self._wake()

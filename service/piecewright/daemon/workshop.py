@@ -25,6 +25,8 @@ _ONE_THREAD: Final = dict.fromkeys(
 """Each thread of a numerical library reserves address space, which is what the memory limit counts."""
 
 _KILLED: Final = -9
+_END_WITHIN_S: Final = 5.0
+"""The system needs a moment to take a large process down; more only if the machine is unwell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +74,7 @@ class Worker:
         self._kill = kill
         self._code = BROKEN
         self._ended = threading.Event()
+        self._told_to_end = False
 
     def ended(self, code: int) -> None:
         """The whole group has ended; ``code`` is its exit code, or the signal as a negative number."""
@@ -80,17 +83,23 @@ class Worker:
 
     def poll(self, now: float) -> Ending | None:
         """How it ended; None while it runs. One that has run out of time is ended here."""
-        if self._ended.is_set():
-            return _ending(self._code, self._log)
-        if now < self.deadline:
+        if not self._ended.is_set() and (now < self.deadline or not self.end()):
             return None
-        self.end()
-        return Ending(finished=False, message="It took longer than limits.job_time.")
+        if self._told_to_end:
+            return Ending(finished=False, message="It took longer than limits.job_time.")
+        return _ending(self._code, self._log)
 
-    def end(self) -> None:
-        """End the whole group now, and wait until it has."""
+    def end(self) -> bool:
+        """End the whole group now, and wait a while until it has.
+
+        Returns:
+            Whether it has ended. A process that waits for a drive that is gone may not even be killed; asked
+            again, whatever stands between is ended too, and nothing is waited for any more.
+        """
+        patience = 0.0 if self._told_to_end else _END_WITHIN_S
+        self._told_to_end = True
         self._kill()
-        self._ended.wait()
+        return self._ended.wait(patience)
 
 
 def environment() -> dict[str, str]:

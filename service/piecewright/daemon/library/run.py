@@ -26,6 +26,17 @@ _AHEAD: Final = 4
 """Tasks handed out per worker: enough that none waits, few enough that a hundred thousand fit in memory."""
 
 
+_ON_TOP_S: Final = 120.0
+"""For copying, writing and a cluster that has to notice that a worker is gone."""
+
+
+class NothingComes(PiecewrightError):  # noqa: N818 - names the thing
+    """Those who work on the library give no sign."""
+
+    code = "nothing-comes"
+    blame = "ours"
+
+
 class NoCluster(PiecewrightError):  # noqa: N818 - names the thing
     """The cluster cannot be used."""
 
@@ -81,8 +92,11 @@ def executor_for(*, jobs: int | None = None, cluster: str = "") -> Iterator[tupl
     """
     if not cluster:
         slots = jobs or os.cpu_count() or 1
-        with ThreadPoolExecutor(slots, thread_name_prefix="library") as pool:
+        pool = ThreadPoolExecutor(slots, thread_name_prefix="library")
+        try:
             yield pool, slots
+        finally:
+            pool.shutdown(cancel_futures=True)  # an interrupted run waits for what is in work and no more
         return
     try:
         from distributed import Client  # type: ignore[attr-defined,unused-ignore]  # noqa: PLC0415 - an extra
@@ -115,6 +129,7 @@ def work_through(
 
     Raises:
         RootInUse: If another run works on the same results: it would clear away what this one has in work.
+        NothingComes: If the executor finishes nothing for longer than any job may take.
     """
     into.mkdir(parents=True, exist_ok=True)
     with held(into):
@@ -135,7 +150,7 @@ def _work_through(
         else:
             left.append(task)
     with (into / RECORD).open("a", encoding="utf-8") as record:
-        for task, result in _results(left, executor, slots * _AHEAD):
+        for task, result in _results(left, executor, slots * _AHEAD, _patience(left)):
             if isinstance(result, Result):
                 record.write(_line(result, into) + "\n")
                 record.flush()
@@ -146,10 +161,19 @@ def _work_through(
     return tally.summary()
 
 
+def _patience(tasks: list[Task]) -> float:
+    """Seconds after which at least one of those in work must be finished or given up."""
+    return _ON_TOP_S + max((task.seconds * task.attempts for task in tasks), default=0.0)
+
+
 def _results(
-    tasks: list[Task], executor: Executor, ahead: int
+    tasks: list[Task], executor: Executor, ahead: int, patience: float
 ) -> Iterator[tuple[Task, Result | BaseException]]:
-    """Hand out tasks, only so many ahead, and give results as they come."""
+    """Hand out tasks, only so many ahead, and give results as they come.
+
+    Raises:
+        NothingComes: If none comes for ``patience`` seconds, as when every worker of a cluster is gone.
+    """
     waiting: dict[Future[Result], Task] = {}
     rest = iter(tasks)
     while True:
@@ -157,7 +181,10 @@ def _results(
             waiting[executor.submit(work_on, task)] = task
         if not waiting:
             return
-        finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+        finished, _ = wait(waiting, timeout=patience, return_when=FIRST_COMPLETED)
+        if not finished:
+            message = f"Nothing has been finished for {patience:.0f} s, longer than a job may take."
+            raise NothingComes(message, "Look after the workers and run again; it goes on where it was.")
         for future in finished:
             error = future.exception()
             yield waiting.pop(future), error if error is not None else future.result()

@@ -174,7 +174,10 @@ def _attempt(task: Task, folder: Path, out: Path) -> str:
     worker = Processes(ended.set).start(folder, out, memory=task.memory, deadline=deadline)
     ended.wait(task.seconds)
     ending = worker.poll(time.monotonic() if ended.is_set() else deadline)
-    if ending is None or ending.finished:
+    if ending is None:
+        message = "Its worker cannot be ended; the drive may be gone. Run again once it is back."
+        raise OSError(message)
+    if ending.finished:
         return ""
     if ending.ours:
         raise OSError(ending.message)
