@@ -180,7 +180,7 @@ class LayingRules(Section):
         description="How hard the layout tries, in its own steps; 0 is rectangles only.",
     )
     time_limit_s: float = Field(
-        default=120.0,
+        default=240.0,
         gt=0,
         description="Last resort against a layout that hangs; the effort bounds it before.",
     )

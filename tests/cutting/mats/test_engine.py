@@ -129,6 +129,15 @@ def test_an_engine_that_hangs_is_ended_and_the_layout_called_not_repeatable(
     assert len(laid_ids(layout)) == 12
 
 
+def test_a_job_that_has_had_all_its_tries_goes_on_by_boxes_and_a_finding_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(engine_module, "MOST_STRIPS", 1)
+    layout = lay(mixed(30, seed=1), rules(effort=1))
+    assert codes(layout) == ["nesting-cut-short"]
+    assert laid_ids(layout) == laid_ids(lay(mixed(30, seed=1), rules(effort=0)))
+
+
 def test_where_no_process_can_be_started_the_pieces_are_laid_all_the_same(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats.copies import Copy
     from piecewright.cutting.mats.engine import EngineError
 
-SIMPLE: Final = "Pieces are laid by their boxes where it did not answer, which takes more fabric."
+SIMPLE: Final = "Pieces that it did not lay are laid by their boxes, which takes more fabric."
 
 
 def larger_than_mat(left_out: Sequence[Copy], bench: Bench) -> Iterator[Finding]:

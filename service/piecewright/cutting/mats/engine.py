@@ -26,6 +26,10 @@ SEED: Final = 1
 """Any number, but always the same."""
 
 
+MOST_STRIPS: Final = 150
+"""So many strips bound the work of one job, however many pieces it has."""
+
+
 class EngineError(Exception):
     """The engine gives no answer; the layout does without it, with a finding of this code."""
 
@@ -48,6 +52,14 @@ class EngineOutOfTime(EngineError):  # noqa: N818
     code = "layout-not-repeatable"
     message = "Nesting was ended by laying.time_limit_s, so that another run may come out otherwise."
     advice = "Lower laying.effort, cut fewer pieces in one job, or raise the limit."
+
+
+class EngineSpent(EngineError):  # noqa: N818
+    """It has packed as many strips as one job may have."""
+
+    code = "nesting-cut-short"
+    message = f"Nesting this job took all of the {MOST_STRIPS} tries that one job has."
+    advice = "Give the pieces in several drops, or set laying.effort to 0 if boxes will do."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,9 +140,12 @@ class Engine:
 
         Raises:
             EngineMissing: If it is not installed.
+            EngineSpent: If it has packed as many strips as one job may have.
             EngineOutOfTime: If the wall limit has passed.
             EngineError: If it gives no answer for another reason.
         """
+        if self.strips >= MOST_STRIPS:
+            raise EngineSpent
         request = {
             "items": [
                 {"shape": item.ring.tolist(), "copies": item.copies, "turns": item.turns} for item in items
