@@ -27,12 +27,19 @@ SAGITTA = RADIUS - np.sqrt(RADIUS**2 - (GAP_MM / 2) ** 2)
 """How far the straight way over the gap lies inside the circle: 1.67 mm."""
 
 
-def broken() -> Ring:
-    """The circle without its last 16 mm, closed straight."""
+BULGE = 1.5
+"""The line was closed as if it went on round a larger bend."""
+
+
+def broken(*, backwards: bool = False) -> Ring:
+    """The circle without its last 16 mm, closed in a bulge; the ring is clockwise however it was sewn."""
     chord = 2 * np.arcsin(GAP_MM / 2 / RADIUS) * RADIUS
     sewn = sew.run(sew.part(CIRCLE, 0.0, ROUND - chord))
+    closing = sew.run(sew.part(CIRCLE, ROUND - chord, ROUND))[1:-1]
+    sewn, closing = (sewn[::-1], closing[::-1]) if backwards else (sewn, closing)
     gap = Gap(start=tuple(sewn[-1].tolist()), end=tuple(sewn[0].tolist()))
-    points = frozen(np.vstack([sewn, gap.straight()]))
+    ring = np.vstack([sewn, closing * (1 + BULGE / RADIUS)])
+    points = frozen(ring[::-1] if backwards else ring)
     return Ring(block=1, runs=(0,), points=points, gaps=(gap,), lapped=0.0, stitch=Stitch.SINGLE_RUN)
 
 
@@ -46,9 +53,9 @@ def wide(points: FloatArray) -> Run:
     return run_of(points + np.array([50.0, 50.0]), Stitch.SATIN, spacing_mm=0.4, spine=points)
 
 
-def closed(*runs: Run, away: tuple[float, ...] = (0.1, 0.2)) -> Ring:
+def closed(*runs: Run, away: tuple[float, ...] = (0.1, 0.2), backwards: bool = False) -> Ring:
     followers = [follower_of(k, np.ones(10, dtype=np.bool_), away[k]) for k in range(len(runs))]
-    return rebridged(broken(), followers, runs)
+    return rebridged(broken(backwards=backwards), followers, runs)
 
 
 def inside_mm(ring: Ring) -> float:
@@ -57,10 +64,16 @@ def inside_mm(ring: Ring) -> float:
     return float(RADIUS - np.hypot(*np.vstack([ring.points, middles]).T).min())
 
 
-def test_a_tack_down_over_the_gap_closes_it_as_the_designer_drew_it() -> None:
-    assert inside_mm(broken()) == pytest.approx(SAGITTA, abs=0.1)
-    ring = closed(later(sew.run(CIRCLE)))
+def outside_mm(ring: Ring) -> float:
+    """How far the ring reaches over the circle at its worst place."""
+    return float(np.hypot(*ring.points.T).max() - RADIUS)
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+def test_a_tack_down_over_the_gap_closes_it_as_the_designer_drew_it(backwards: bool) -> None:
+    ring = closed(later(sew.run(CIRCLE)), backwards=backwards)
     assert inside_mm(ring) < 0.15
+    assert outside_mm(ring) < 0.1
     assert ring.gaps[0].sewn_later
     assert ring_area(ring.points) == pytest.approx(np.pi * RADIUS**2, rel=0.01)
 
@@ -68,8 +81,9 @@ def test_a_tack_down_over_the_gap_closes_it_as_the_designer_drew_it() -> None:
 @pytest.mark.parametrize("start", [0.0, 0.3, 0.47, 0.9, 0.97])
 @pytest.mark.parametrize("turn", [1, -1])
 def test_it_may_begin_anywhere_and_go_either_way(start: float, turn: int) -> None:
-    path = sew.run(sew.part(CIRCLE, start * ROUND, (start + 1) * ROUND))
-    assert inside_mm(closed(later(path[::turn]))) < 0.15
+    ring = closed(later(sew.run(sew.part(CIRCLE, start * ROUND, (start + 1) * ROUND))[::turn]))
+    assert inside_mm(ring) < 0.15
+    assert outside_mm(ring) < 0.1
 
 
 def test_the_middle_of_a_cover_closes_it_as_well() -> None:
@@ -95,15 +109,17 @@ def test_its_ends_are_moved_onto_the_line() -> None:
 
 
 def test_a_pass_that_leaves_the_same_gap_has_it_closed_straight() -> None:
-    sewn = broken().points[: -len(broken().gaps[0].straight())]
-    ring = closed(later(np.asarray(sewn)))
+    sewn = broken().points[np.hypot(*broken().points.T) < RADIUS + 0.5]
+    ring = closed(later(sewn))
     assert inside_mm(ring) == pytest.approx(SAGITTA, abs=0.1)
+    assert outside_mm(ring) < 0.1
     assert not ring.gaps[0].sewn_later
 
 
-def test_a_pass_elsewhere_a_short_one_and_none_close_nothing() -> None:
+def test_a_pass_elsewhere_and_a_short_one_have_it_closed_straight_and_none_leaves_it_as_it_was() -> None:
     elsewhere = later(sew.run(sew.circle(RADIUS, (70.0, 0.0))))
     short = later(np.array([(20.0, 0.0), (19.0, -3.0), (18.0, -6.0)]))
-    for ring in (closed(elsewhere), closed(short), closed()):
+    for ring in (closed(elsewhere), closed(short)):
         assert inside_mm(ring) == pytest.approx(SAGITTA, abs=0.1)
         assert not ring.gaps[0].sewn_later
+    assert np.array_equal(closed().points, broken().points)

@@ -57,8 +57,12 @@ def test_a_line_after_the_last_cover_is_a_finish() -> None:
     ]
 
 
+def test_a_line_after_a_cover_that_nothing_precedes_is_a_finish() -> None:
+    assert roles((2, SATIN, 0.4), (2, LINE, 0.0)) == [COVER, FINISH]
+
+
 def test_without_a_cover_every_line_holds() -> None:
-    assert roles((2, LINE, 0.0), (3, LINE, 0.0)) == [TACK, TACK]
+    assert roles((2, LINE, 0.0), (3, LINE, 0.0), (4, LINE, 0.0)) == [TACK, TACK, TACK]
 
 
 def test_what_precedes_the_cover_in_its_block_is_underlay_if_the_piece_is_held() -> None:
