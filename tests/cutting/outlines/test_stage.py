@@ -121,6 +121,29 @@ def test_what_is_said_of_a_leader_is_not_said_again_of_its_twins() -> None:
     assert [f.piece for f in cut_outlines(bench.understanding(), rules()).findings] == ["A"]
 
 
+def test_of_twins_that_vanish_each_is_named_for_none_is_cut() -> None:
+    bench = Bench()
+    for x in (0.0, 40.0):
+        bench.add(sewing.run(sewing.circle(3, (x, 0.0))))
+    made = cut_outlines(bench.understanding(), rules(offset="-4 mm"))
+    assert made.outlines == ()
+    assert [(finding.code, finding.piece) for finding in made.findings] == [
+        ("piece-vanishes", "A"),
+        ("piece-vanishes", "B"),
+    ]
+    assert "piece B with an offset of -4 mm" in made.findings[1].message
+
+
+def test_a_line_that_goes_round_nothing_is_said_and_the_others_are_cut() -> None:
+    bench = Bench()
+    bench.add(np.array([(0.0, 0.0), (10.0, 0.0), (20.0, 0.0), (10.0, 0.0)]))
+    bench.add(SQUARE)
+    made = cut_outlines(bench.understanding(), rules())
+    assert [outline.piece.id for outline in made.outlines] == ["B"]
+    assert [(finding.code, finding.piece) for finding in made.findings] == [("piece-vanishes", "A")]
+    assert "goes round no fabric" in made.findings[0].message
+
+
 def test_the_same_design_gives_the_same_curves() -> None:
     bench = Bench()
     bench.add(sewing.run(sewing.star(5, 40, 16)), cover=sewing.satin(sewing.star(5, 40, 16), 4.0))

@@ -106,6 +106,8 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
             _cut(job, _offset(name, jobs, twins, rules), rules, cuts, findings)
         elif twin.of in cuts:
             cuts[name] = _moved(cuts[twin.of], twin)
+        else:
+            findings.append(vanished(name, _offset(twin.of, jobs, twins, rules)[0]))
         if name in cuts:
             outlines.append(_outline(job, cuts[name], twin, rules, findings))
     return Outlines(outlines=tuple(outlines), findings=tuple(findings))
