@@ -27,6 +27,17 @@ def test_the_piece_lies_in_the_middle_of_its_patch() -> None:
         assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((x + width / 2, y + height / 2), abs=1e-3)
 
 
+def test_a_rectangle_that_the_fabric_does_not_give_is_a_finding_and_the_piece_is_laid_all_the_same() -> None:
+    # 60 mm by 30 mm with a step of 25.4 mm: 76.2 mm by 50.8 mm; a ribbon of 55 mm gives it lengthwise only.
+    ribbon = {"ribbon": {"label": "Silk ribbon", "width": "55 mm", "grain": "half"}}
+    for shape, expected in ((rectangle(60, 30), ["patch-beyond-fabric"]), (rectangle(30, 60), [])):
+        layout = lay([demand(shape, fabric="ribbon")], rules(way="patches", fabrics=ribbon))
+        assert codes(layout) == expected
+        assert len(layout.mats) == 1
+    turned = {"ribbon": {"width": "55 mm", "grain": "quarter"}}
+    assert not codes(lay([demand(rectangle(60, 30), fabric="ribbon")], rules(way="patches", fabrics=turned)))
+
+
 def test_a_piece_that_with_its_margins_is_exactly_some_steps_takes_no_step_more() -> None:
     exact = rules(way="patches", turning="none", patches={"handling_margin": "5 mm", "ruler_step": "10 mm"})
     layout = lay([demand(rectangle(40, 40.001))], exact)

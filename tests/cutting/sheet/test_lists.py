@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import get_args
 
 from piecewright.cutting.report import FileEntry, TwinEntry
-from piecewright.cutting.rules import PassRules, Writable
+from piecewright.cutting.rules import Fabric, PassRules, Writable
 from piecewright.cutting.sheet import cuttinglist, edges, files, matpicture, words
 from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
 
@@ -59,6 +59,25 @@ def test_patches_are_listed_by_size_with_each_piece() -> None:
         ("Moss linen", "60 × 60 mm", 4),
         ("Rust cotton", "60 × 60 mm", 2),
     ]
+
+
+def test_what_a_fabric_takes_of_bolt_or_sheets_is_said_in_the_shops_unit() -> None:
+    case = herb_bed()
+    [first, *_] = case.report.fabrics
+    looks = matpicture.looks(case.layout, case.rules)
+
+    def said(show: str, fabric: dict[str, str], **takes: float) -> list[str]:
+        report = case.report.model_copy(update={"fabrics": [first.model_copy(update=takes)]})
+        rules = rules_of(show=show)
+        known = {first.fabric: Fabric.model_validate(fabric)}
+        rules = rules.model_copy(update={"fabrics": known})
+        return [text for _, text in cuttinglist.stock(report, looks, rules)]
+
+    assert said("mm", {"width": "1100 mm"}, bolt_mm=600.0) == ["600 mm of a bolt 1100 mm wide"]
+    assert said("in", {"width": "44 in"}, bolt_mm=254.0) == ["10 in of a bolt 44 in wide"]
+    assert said("mm", {"width": "610 mm", "height": "305 mm"}, sheets=1) == ["1 sheet of 610 × 305 mm"]
+    assert said("mm", {"width": "610 mm", "height": "305 mm"}, sheets=3) == ["3 sheets of 610 × 305 mm"]
+    assert said("mm", {}) == []
 
 
 def test_a_piece_below_the_confidence_of_the_rules_is_named_with_both_figures() -> None:

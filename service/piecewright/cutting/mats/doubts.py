@@ -1,14 +1,16 @@
-"""Findings of laying: pieces that go on no mat, and layouts that are not what the rules asked for."""
+"""Findings of laying: pieces that go on no mat, patches that no fabric gives, layouts simpler than wanted."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import transformed_points
-from piecewright.cutting.mats.copies import best_turn, box_of
+from piecewright.cutting.mats.copies import ROOM_MM, best_turn, box_of
 from piecewright.cutting.mats.patches import patch_of
+from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats.bench import Bench
     from piecewright.cutting.mats.copies import Copy
     from piecewright.cutting.mats.engine import EngineError
+    from piecewright.cutting.mats.values import MatLayout
+    from piecewright.cutting.rules import Fabric
 
 SIMPLE: Final = "Pieces that it did not lay are laid by their boxes, which takes more fabric."
 
@@ -33,6 +37,39 @@ def larger_than_mat(left_out: Sequence[Copy], bench: Bench) -> Iterator[Finding]
             advice=_what_to_do(copy, bench),
             piece=copy.demand.piece,
         )
+
+
+def patches_beyond_fabric(mats: Sequence[MatLayout], bench: Bench) -> Iterator[Finding]:
+    """A finding for each piece whose patch is larger than the fabric that it is cut from."""
+    pieces = {
+        (piece.piece, piece.fabric): piece.patch[2:]
+        for mat in mats
+        for piece in mat.laid
+        if piece.patch is not None
+    }
+    for (piece, fabric), patch in pieces.items():
+        kept = bench.rules.fabrics.get(fabric)
+        if kept is not None and not _gives(kept, patch, quarter=_quarter(kept, bench)):
+            yield Finding(
+                code="patch-beyond-fabric",
+                message=f"Piece {piece} takes a rectangle of {_size(patch, bench)}, which is larger than "
+                f"{kept.label or fabric}.",
+                advice="Cut the rectangle smaller, as long as it covers the piece in the picture of the mat, "
+                "or set a smaller laying.patches.ruler_step or handling_margin.",
+                piece=piece,
+            )
+
+
+def _gives(fabric: Fabric, patch: tuple[float, float], *, quarter: bool) -> bool:
+    """Whether a rectangle can be cut from a fabric at all; one of no known size gives everything."""
+    ways = (patch, patch[::-1]) if quarter else (patch,)
+    width, height = fabric.width or inf, fabric.height or inf
+    return any(w <= width + ROOM_MM and h <= height + ROOM_MM for w, h in ways)
+
+
+def _quarter(fabric: Fabric, bench: Bench) -> bool:
+    """Whether a rectangle may lie on the fabric turned by a quarter."""
+    return turn_limit(bench.laying.turning, fabric.grain) in {"quarter", "free"}
 
 
 def engine_doubt(error: EngineError) -> Finding:

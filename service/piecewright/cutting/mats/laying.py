@@ -10,7 +10,7 @@ from piecewright.cutting.mats.bench import bench_of, copies_of
 from piecewright.cutting.mats.check import faults
 from piecewright.cutting.mats.copies import laid
 from piecewright.cutting.mats.cut_order import cut_order
-from piecewright.cutting.mats.doubts import engine_doubt, larger_than_mat
+from piecewright.cutting.mats.doubts import engine_doubt, larger_than_mat, patches_beyond_fabric
 from piecewright.cutting.mats.engine import engine_for
 from piecewright.cutting.mats.needs import fabric_needs, piece_area
 from piecewright.cutting.mats.patches import lay_patches
@@ -38,7 +38,8 @@ def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
 
     Returns:
         The mats, pieces in cutting order; how much fabric they take; a finding for each piece that is
-        larger than the mat and left out, and for a layout that is simpler than the rules ask for.
+        larger than the mat and left out, for a patch that its fabric does not give, and for a layout that is
+        simpler than the rules ask for.
 
     Raises:
         RulesError: If the product names a mat that the rules do not have.
@@ -55,7 +56,7 @@ def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
     return Layout(
         mats=mats,
         fabrics=fabric_needs(mats, rules),
-        findings=(*larger_than_mat(left_out, bench), *doubts),
+        findings=(*larger_than_mat(left_out, bench), *patches_beyond_fabric(mats, bench), *doubts),
     )
 
 

@@ -209,6 +209,8 @@ def _fabric(need: FabricNeed, rules: JobRules) -> FabricEntry:
         height_mm=_round(need.height_mm),
         count=need.count,
         area_mm2=_round(need.area_mm2),
+        bolt_mm=None if need.bolt_mm is None else _round(need.bolt_mm),
+        sheets=need.sheets,
     )
 
 

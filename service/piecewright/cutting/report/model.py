@@ -134,6 +134,14 @@ class FabricEntry(Entry):
     height_mm: float
     count: int
     area_mm2: float
+    bolt_mm: float | None = Field(
+        default=None,
+        description="Bolt that all rectangles of the fabric take, if the rules give its width alone.",
+    )
+    sheets: int | None = Field(
+        default=None,
+        description="Sheets that all rectangles of the fabric take, if the rules give their size.",
+    )
 
 
 class FindingEntry(Entry):

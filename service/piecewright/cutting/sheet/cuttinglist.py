@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.geometry import CurvedRegion
     from piecewright.cutting.mats import LaidPiece, Layout
-    from piecewright.cutting.report import PieceEntry, Report
+    from piecewright.cutting.report import FabricEntry, PieceEntry, Report
     from piecewright.cutting.rules import JobRules
     from piecewright.cutting.sheet.matpicture import Look
     from piecewright.cutting.stages import Stages
@@ -112,6 +112,25 @@ def needs(report: Report, looks: dict[str, Look], rules: JobRules) -> list[Need]
         for one in report.fabrics
         if one.fabric == key
     ]
+
+
+def stock(report: Report, looks: Mapping[str, Look], rules: JobRules) -> list[tuple[Look, str]]:
+    """What all rectangles of each fabric take of a bolt or of sheets, where the rules give a size."""
+    first = {one.fabric: one for one in reversed(report.fabrics)}
+    return [(looks[key], said) for key in looks if key in first and (said := _of_stock(first[key], rules))]
+
+
+def _of_stock(need: FabricEntry, rules: JobRules) -> str:
+    fabric = rules.fabrics.get(need.fabric)
+    if fabric is None or fabric.width is None:
+        return ""
+    if need.sheets is not None and fabric.height is not None:
+        sheet = words.size(fabric.width, fabric.height, rules.show)
+        return f"{words.count(need.sheets, 'sheet')} of {sheet}"
+    if need.bolt_mm is not None:
+        width = words.length(fabric.width, rules.show)
+        return f"{words.length(need.bolt_mm, rules.show)} of a bolt {width} wide"
+    return ""
 
 
 def scale_check(report: Report, layout: Layout, rules: JobRules) -> ScaleCheck | None:

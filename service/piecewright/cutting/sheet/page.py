@@ -52,6 +52,7 @@ def write(report: Report, stages: Sequence[Stages], layout: Layout, rules: JobRu
         patches=patches,
         looks=looks,
         needs=cuttinglist.needs(report, looks, rules),
+        stock=cuttinglist.stock(report, looks, rules),
         scale=cuttinglist.scale_check(report, layout, rules),
         cutting=cuttinglist.rows(report, layout, stages, looks, rules),
         left_out=cuttinglist.left_out(report, rules),
