@@ -150,3 +150,50 @@ def test_a_line_that_crosses_itself_is_cut_in_its_larger_loop() -> None:
         bench.add(sewing.run(line))
         made = cut_outlines(bench.understanding(), rules(offset=0))
         assert made.outlines[0].area_mm2 > np.pi * 18**2
+
+
+def test_a_thin_wall_between_two_holes_is_a_neck_in_its_middle() -> None:
+    holes = [
+        [(10.0, 10.0), (19.6, 10.0), (19.6, 20.0), (10.0, 20.0)],
+        [(20.4, 12.0), (30.0, 12.0), (30.0, 18.0), (20.4, 18.0)],
+    ]
+    (neck,) = looked_at([(0, 0), (40, 0), (40, 30), (0, 30)], *holes)
+    assert (neck.code, neck.piece) == ("neck", "A")
+    assert neck.place is not None
+    assert neck.place[0] == pytest.approx(20.0, abs=0.1)
+    assert 12.0 <= neck.place[1] <= 18.0
+
+
+def test_the_corner_between_two_curves_is_measured_where_they_meet() -> None:
+    """A leaf whose cubics leave their tips at 5 across and 4 down: 2 atan(4 / 5) = 77.3 degrees."""
+    upper, lower = [(0, 0), (20, -16), (40, -16), (60, 0)], [(60, 0), (40, 16), (20, 16), (0, 0)]
+    leaf = CurvedRegion(exterior=frozen([upper, lower]))
+    sharp = [
+        each for each in blade_findings("A", leaf, rules(least_corner_deg=78)) if each.code == "corner-sharp"
+    ]
+    assert sorted(each.place or (0.0, 0.0) for each in sharp) == [(0.0, 0.0), (60.0, 0.0)]
+    assert all("corner of 77 degrees" in each.message for each in sharp)
+    assert "corner-sharp" not in codes(blade_findings("A", leaf, rules(least_corner_deg=77)))
+
+
+def test_where_curves_run_on_smoothly_there_is_no_corner_however_strict_the_rules() -> None:
+    k = 4 / 3 * (np.sqrt(2) - 1)
+    quarter = np.array([(1, 0), (1, k), (k, 1), (0, 1)]) * 30
+    turn = np.array([(0, 1), (-1, 0)])
+    ring = frozen([quarter @ np.linalg.matrix_power(turn, n) for n in range(4)])
+    assert blade_findings("A", CurvedRegion(exterior=ring), rules(least_corner_deg=90)) == []
+
+
+def test_a_spike_at_a_neck_is_said_once_and_one_elsewhere_too() -> None:
+    #   ____    ____
+    #  |    |__|    |___   a neck of 1 mm, and a tongue of 1 mm on the right
+    #  |____|  |____|
+    found = looked_at(
+        [
+            (0, 0), (20, 0), (20, 9.5), (30, 9.5), (30, 0), (50, 0), (50, 9.5), (62, 9.5),
+            (62, 10.5), (50, 10.5), (50, 20), (30, 20), (30, 10.5), (20, 10.5), (20, 20), (0, 20),
+        ]
+    )  # fmt: skip
+    assert [each.code for each in found] == ["neck", "spike"]
+    assert [each.piece for each in found] == ["A", "A"]
+    assert found[1].place == pytest.approx((62.0, 10.0), abs=0.6)

@@ -41,9 +41,6 @@ SPIKE_WIDTHS: Final = 1.5
 MIDDLE_STEP_MM: Final = 1.0
 """How far apart the points are that make up the middle of a ring."""
 
-SMOOTH_DEG: Final = 20.0
-"""Cubics that meet at less of a turn than this make no corner."""
-
 Place = tuple[float, float]
 
 
@@ -228,7 +225,7 @@ def _sharp(piece: str, cut: CurvedRegion, least_deg: float) -> list[Finding]:
                 piece=piece,
                 place=_place(curve[k, 3]),
             )
-            for k in np.flatnonzero(angle < min(least_deg, 180.0 - SMOOTH_DEG))
+            for k in np.flatnonzero(angle < least_deg)
         ]
     return findings
 
