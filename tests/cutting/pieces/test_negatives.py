@@ -39,6 +39,13 @@ def wavy(shift: float) -> FloatArray:
     return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
 
 
+def knot() -> FloatArray:
+    """A closed line that goes round twice and crosses itself five times."""
+    angle = np.linspace(0, 2 * np.pi, 2000)
+    radius = 30.0 + 12.0 * np.cos(5 * angle)
+    return np.column_stack([radius * np.cos(2 * angle), radius * np.sin(2 * angle)])
+
+
 def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArray]) -> list[FloatArray]:
     """One block in which each curve is sewn in one manner, the thread cut between."""
     return [part for curve in curves for part in (manner(curve), sew.CUT)]
@@ -101,6 +108,18 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
         sew.run(CIRCLE),
         sew.run(sew.circle(23.4, (1.5, 0.0))),
     ],
+    "an outline again, a millimetre outside": [sew.run(CIRCLE), sew.bean(sew.circle(26.0))],
+    "an outline, open rows, the outline again": [
+        sew.run(CIRCLE),
+        sew.disc_fill(24.5, row=2.5),
+        sew.run(CIRCLE),
+    ],
+    "loose rows, an outline, the outline thicker": [
+        sew.disc_fill(24.5, row=2.0),
+        sew.run(CIRCLE),
+        sew.bean(CIRCLE),
+    ],
+    "a knot of one line, and again": [sew.run(knot()), sew.bean(knot())],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],
     "a line beyond the fabric": [sew.run(CIRCLE), sew.run(sew.circle(27.5))],
 }

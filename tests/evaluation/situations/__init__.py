@@ -15,6 +15,7 @@ from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
 from tests.evaluation.situations.ornaments import ORNAMENTS
 from tests.evaluation.situations.plain import PLAIN
+from tests.evaluation.situations.redrawn import REDRAWN
 from tests.evaluation.situations.trade import TRADE
 
 if TYPE_CHECKING:
@@ -42,5 +43,6 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *ONLY_SCORED,
         *ORNAMENTS,
         *TRADE,
+        *REDRAWN,
     )
 }

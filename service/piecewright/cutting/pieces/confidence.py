@@ -18,6 +18,26 @@ START: Final = -4.0
 """Most closed lines are no placement lines."""
 
 
+Ramp = tuple[float, float]
+"""From where on a measure counts at all, and from where on it counts wholly."""
+
+REPEATED: Final[Ramp] = (0.3, 0.85)
+COVERED: Final[Ramp] = (0.3, 0.8)
+HELD: Final[Ramp] = (0.3, 0.8)
+FILLED: Final[Ramp] = (0.15, 0.6)
+FILLED_AFTER: Final[Ramp] = (0.25, 0.7)
+OVER: Final[Ramp] = (0.5, 0.85)
+REDRAWN: Final[Ramp] = (0.02, 0.2)
+SPREAD_MM: Final[Ramp] = (1.6, 2.2)
+CROWDED: Final[Ramp] = (0.5, 0.8)
+TACKS: Final[Ramp] = (0.45, 0.7)
+INSET_MM: Final[Ramp] = (1.5, 3.0)
+BESIDE_MM: Final[Ramp] = (1.7, 2.2)
+ROWS: Final[Ramp] = (0.4, 0.7)
+OUTSIDE_MM: Final[Ramp] = (0.35, 0.7)
+WOUND: Final[Ramp] = (2.0, 4.0)
+
+
 def confidence(e: Evidence, close_gap_mm: float) -> float:
     """How sure it is that a ring is a placement line, 0 to 1."""
     return 1 / (1 + exp(-log_odds(e, close_gap_mm)))
@@ -30,11 +50,11 @@ def log_odds(e: Evidence, close_gap_mm: float) -> float:
 
 def _for(e: Evidence) -> float:
     return (
-        4.0 * _ramp(e.repeated, 0.3, 0.85)
-        + 1.6 * _ramp(e.covered, 0.3, 0.8)
-        + 0.8 * _ramp(e.held, 0.3, 0.8)
+        4.0 * _ramp(e.repeated, *REPEATED)
+        + 1.6 * _ramp(e.covered, *COVERED)
+        + 0.8 * _ramp(e.held, *HELD)
         + (1.0 if len(e.blocks) > 1 else 0.0)
-        + (4.2 if e.meandered and e.repeated < 0.3 else 0.6 * e.meandered)  # noqa: PLR2004 - the ramp's foot
+        + (4.2 if e.meandered and e.repeated < REPEATED[0] else 0.6 * e.meandered)
         + 0.8 * e.alone
         + (0.4 if e.finer > 1.15 else 0.0)  # noqa: PLR2004 - more than noise
         + {Hint.PLACEMENT: 3.0, Hint.APPLIQUE: 2.5, Hint.BASE: 2.5, Hint.TACK_DOWN: 0.5, None: 0.0}[e.hint]
@@ -43,29 +63,32 @@ def _for(e: Evidence) -> float:
 
 def _against(e: Evidence, close_gap_mm: float) -> float:
     return -(
-        5.0 * _ramp(e.filled_before, 0.15, 0.6)
-        + 4.0 * _ramp(e.covered_before, 0.5, 0.85)
-        + 4.0 * _ramp(e.filled_after, 0.25, 0.7)
-        + (3.0 if e.covered > 0.3 else 4.0) * _ramp(e.redrawn, 0.05, 0.35)  # noqa: PLR2004 - foot of the ramp
+        5.0 * _ramp(e.filled_before, *FILLED)
+        + 4.0 * _ramp(e.covered_before, *OVER)
+        + 4.0 * _ramp(e.filled_after, *FILLED_AFTER)
+        + (3.0 if e.covered > COVERED[0] else 4.0) * _ramp(e.redrawn, *REDRAWN)
         + 6.0 * e.missing
         + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
         + 4.0 * e.tangled
         + (0.5 if e.in_turn else 1.5) * e.bean
         + 2.0 * e.beyond
-        + 3.0 * _ramp(e.spread_mm, 1.6, 2.2)
-        + 3.0 * _ramp(e.crowded, 0.5, 0.8)
-        + 0.8 * _ramp(e.inset_mm, 1.5, 3.0)
-        + _beside(e)
-        + 2.8 * _ramp(e.tacks, 0.45, 0.7)
+        + 3.0 * _ramp(e.spread_mm, *SPREAD_MM)
+        + 3.0 * _ramp(e.crowded, *CROWDED)
+        + 0.8 * _ramp(e.inset_mm, *INSET_MM)
+        + (_bare(e) if e.covered < COVERED[0] else _ramp(e.rows, *ROWS))
+        + 2.8 * _ramp(e.tacks, *TACKS)
     )
 
 
-def _beside(e: Evidence) -> float:
-    """A line beside the first and nothing over the edge: a raw edge, or quilting and drawing in two lines."""
-    if e.covered >= 0.3:  # noqa: PLR2004 - foot of the ramp
-        return 0.0
-    weight = 2.0 if e.echoed else 0.2 if e.firm or e.in_turn else 1.8
-    return weight * _ramp(e.inset_mm, 1.7, 2.2)
+def _bare(e: Evidence) -> float:
+    """Against a line that nothing covers later: what is sewn so may be quilting or a drawing."""
+    beside = 2.0 if e.echoed else 0.2 if e.firm or e.in_turn else 1.8
+    return (
+        beside * _ramp(e.inset_mm, *BESIDE_MM)
+        + 2.0 * _ramp(e.outside_mm, *OUTSIDE_MM)
+        + 3.5 * _ramp(e.rows, *ROWS)
+        + 2.5 * _ramp(e.wound, *WOUND)
+    )
 
 
 def _ramp(value: float, none: float, full: float) -> float:
@@ -82,7 +105,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
         found.append(
             f"sewn again in {_blocks(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
         )
-    if e.covered > 0.3:  # noqa: PLR2004 - the foot of the ramp above
+    if e.covered > COVERED[0]:
         found.append(f"a stitch with a width runs along {_percent(e.covered)} of it later")
     if e.meandered:
         found.append("a later pass wanders all over its inside")
@@ -96,22 +119,36 @@ def sentences(e: Evidence) -> tuple[str, ...]:
 
 
 def _doubts(e: Evidence) -> list[str]:
-    doubts = [
+    return [words for true, words in (*_always(e), *_if_bare(e)) if true]
+
+
+def _always(e: Evidence) -> list[tuple[bool, str]]:
+    """What speaks against a line, from where its weight begins."""
+    return [
         (not e.blocks and not e.meandered, "nothing follows the line after a halt"),
-        (e.filled_before > 0.15, "its inside is filled before"),  # noqa: PLR2004 - foot of the ramp
-        (e.filled_after > 0.25, "its inside is filled later"),  # noqa: PLR2004 - foot of the ramp
-        (e.covered_before > 0.5, "stitches with a width lie along it before the halt, as on an underlay"),  # noqa: PLR2004
-        (e.redrawn > 0.2, "open lines of its block are sewn again as well, like a drawing"),  # noqa: PLR2004
+        (e.filled_before > FILLED[0], "its inside is filled before"),
+        (e.filled_after > FILLED_AFTER[0], "its inside is filled later"),
+        (e.covered_before > OVER[0], "stitches with a width lie along it before the halt, as on an underlay"),
+        (e.redrawn > REDRAWN[0], "open lines of its block are sewn again as well, like a drawing"),
         (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
         (e.tangled > 0.0, "the line crosses itself"),
         (e.beyond, "what is sewn later lies outside the line and would miss the fabric"),
-        (e.spread_mm > 1.6, "what is sewn later does not keep its distance from it"),  # noqa: PLR2004 - foot of the ramp
-        (e.crowded > 0.5, "another line of its block crosses it and encloses much the same ground"),  # noqa: PLR2004
-        (e.tacks > 0.45, "it lies evenly inside a line sewn before, which it may only hold"),  # noqa: PLR2004
-        (e.echoed and e.covered < 0.3, "lines follow each other at a distance, as in echo quilting"),  # noqa: PLR2004
+        (e.spread_mm > SPREAD_MM[0], "what is sewn later does not keep its distance from it"),
+        (e.crowded > CROWDED[0], "another line of its block crosses it and encloses much the same ground"),
+        (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
         (e.bean, "it is sewn as a bean, like a drawing"),
     ]
-    return [words for true, words in doubts if true]
+
+
+def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
+    """The same of a line that nothing covers."""
+    bare = e.covered < COVERED[0]
+    return [
+        (bare and e.echoed, "lines follow each other at a distance, as in echo quilting"),
+        (bare and e.rows > ROWS[0], "rows of stitches fill its inside"),
+        (bare and not e.beyond and e.outside_mm > OUTSIDE_MM[0], "what is sewn later lies outside the line"),
+        (bare and e.wound > WOUND[0], "the thread crosses the line again and again"),
+    ]
 
 
 def _blocks(numbers: tuple[int, ...]) -> str:

@@ -14,7 +14,8 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
-from piecewright.cutting.pieces.crowding import crowded, goes_round
+from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
+from piecewright.cutting.pieces.rows import share_in_rows
 from piecewright.cutting.pieces.surroundings import meanders
 from piecewright.cutting.pieces.thread_map import filled_share
 
@@ -69,6 +70,9 @@ class Evidence:
         covered_before: Share of it along which a stitch with a width is sewn up to the end of its block.
         filled_before: Whether its inside was filled before or in its own block.
         filled_after: Whether its inside is filled later, before anything holds fabric on it.
+        rows: Share of its inside sewn in straight rows, however open, before anything holds fabric on it.
+        outside_mm: How far outside it the nearer edge of all later passes lies.
+        wound: How often the runs that draw it cross it.
         missing: Share of it that is not sewn.
         widest_gap_mm: Widest gap.
         bridged: Whether later passes go over the widest gap, or leave it too.
@@ -98,6 +102,9 @@ class Evidence:
     covered_before: float
     filled_before: float
     filled_after: float
+    rows: float
+    outside_mm: float
+    wound: int
     missing: float
     widest_gap_mm: float
     bridged: bool
@@ -129,7 +136,8 @@ def weigh(
     runs = around.runs
     holding = [f for f in followers if runs[f.run].stitch is not Stitch.SATIN]
     covering = [f for f in followers if runs[f.run].stitch in COVERING]
-    before, after = _filled(ring, region, followers, company)
+    before, after, rows = _filled(ring, region, followers, company)
+    hole = _may_be_hole(index, company)
     siblings = company.siblings(index)
     return Evidence(
         held=_coverage(holding),
@@ -143,13 +151,16 @@ def weigh(
         tacks=company.inside_earlier(index, explained),
         spread_mm=min((f.spread_mm for f in followers if f.coverage > COVERS_HALF), default=0.0),
         crowded=crowded(ring, region, siblings),
-        beyond=_beyond(followers, runs) and not _may_be_hole(index, company),
+        beyond=_beyond(followers, runs) and not hole,
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
         redrawn=around.redrawn.get(ring.block, 0.0),
         covered_before=_coverage(covering_before(company.along[index], ring, runs)),
         filled_before=before,
         filled_after=after,
+        rows=rows,
+        outside_mm=0.0 if hole else _outside(followers, runs),
+        wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,
         widest_gap_mm=max((gap.width_mm for gap in ring.gaps), default=0.0),
         bridged=_gaps_explained(ring, followers),
@@ -163,6 +174,24 @@ def weigh(
 
 def _beyond(followers: Sequence[Follower], runs: Sequence[Run]) -> bool:
     return bool(followers) and all(_misses(f, runs) for f in followers)
+
+
+def _outside(followers: Sequence[Follower], runs: Sequence[Run]) -> float:
+    edges = [f.offset_mm - runs[f.run].width_mm / 2 for f in followers if f.coverage > COVERS_HALF]
+    return max(min(edges, default=0.0), 0.0)
+
+
+def _wound(ring: Ring, region: Region, runs: Sequence[Run]) -> int:
+    """How often the thread goes through a ring: from inside it to outside or back, or from it inwards."""
+    crossings = 0
+    for index in ring.runs:
+        depth = geo.distances_to_edge(region, runs[index].points)
+        inside = depth[np.abs(depth) > CROSSES_MM] > 0
+        crossings += int(np.count_nonzero(inside[1:] != inside[:-1]))
+    if not geo.ring_is_simple(ring.points):
+        within = geo.distances_to_edge(region, ring.points) > CROSSES_MM
+        crossings += int(np.count_nonzero(within != np.roll(within, 1)))
+    return crossings
 
 
 def _may_be_hole(index: int, company: Company) -> bool:
@@ -216,8 +245,8 @@ def _blocks(followers: Sequence[Follower], runs: Sequence[Run]) -> tuple[int, ..
 
 def _filled(
     ring: Ring, region: Region, followers: Sequence[Follower], company: Company
-) -> tuple[float, float]:
-    """How much of the inside is filled up to the end of the ring's block, and after it."""
+) -> tuple[float, float, float]:
+    """How much of the inside is filled up to the end of the ring's block, and after it; and lies in rows."""
     around = company.around
     other = np.ones(len(around.runs), dtype=np.bool_)
     # On narrow shapes the passes over a hole and over its outer line meet, and are no fill.
@@ -228,6 +257,7 @@ def _filled(
     return (
         filled_share(around.threads, region, np.asarray(other & (around.block <= ring.block))),
         filled_share(around.threads, region, np.asarray(other & after)),
+        share_in_rows(around.runs, np.asarray(other & ((around.block <= ring.block) | after)), region),
     )
 
 

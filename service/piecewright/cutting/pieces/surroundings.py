@@ -17,6 +17,7 @@ from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.following import PARALLEL, samples_of
 from piecewright.cutting.pieces.rings import LINES, SHORTEST_TRAIL_MM
+from piecewright.cutting.pieces.rows import STRAIGHT, straight_share
 from piecewright.cutting.pieces.thread_map import map_threads
 from piecewright.cutting.pieces.words import hint_of
 
@@ -176,6 +177,8 @@ def may_meander(block: int, box: Box, around: Surroundings) -> BoolArray:
 
 
 def _wanders(points: FloatArray, region: Region) -> bool:
+    if straight_share(points) >= STRAIGHT:
+        return False
     depth = geo.distances_to_edge(region, points)
     # Twice area over circumference is the radius of a circle, and a fair depth of any other shape.
     off_edge = depth > min(OFF_EDGE_MM, 0.6 * geo.area(region) / geo.perimeter(region))
