@@ -39,7 +39,7 @@ def test_an_orders_copies_and_fabrics_reach_the_mats(tmp_path: Path) -> None:
         ("fish.exp", 2),
     ]
     assert len(laid) == 3 * 3 + 2 * 2
-    assert {piece["fabric"] for piece in laid} == {"plum", "gold", "moss"}
+    assert {piece["fabric"] for piece in laid} == {"plum", "gold", "rust", "sail"}
 
 
 def test_what_a_pack_holds_besides_is_reported_as_passed_over(tmp_path: Path) -> None:

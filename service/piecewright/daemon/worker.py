@@ -156,7 +156,7 @@ def _name_of_drop(folder: Path) -> str:
     try:
         return read_claim(folder).name
     except FileNotFoundError:
-        return next((folder / DROP).iterdir()).name
+        return min((folder / DROP).iterdir()).name
 
 
 def _earlier(folder: Path, out: Path) -> tuple[str, ...]:

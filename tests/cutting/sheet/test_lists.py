@@ -270,6 +270,15 @@ def test_an_edge_in_doubt_points_to_what_the_sheet_says_of_it() -> None:
     assert [edge.verdict for edge in without_edges(herb_bed())] == ["good", "good", "see point 2 at the top"]
 
 
+def test_an_edge_that_is_meant_to_stay_raw_is_as_it_should_be() -> None:
+    case = herb_bed()
+    passes = case.rules.product.passes.model_copy(update={"raw_edge": True})
+    product = case.rules.product.model_copy(update={"passes": passes})
+    raw = replace(case, rules=case.rules.model_copy(update={"product": product}))
+    bare = without_edges(raw, median_cover_mm=None, least_cover_mm=None)
+    assert [edge.verdict for edge in bare[:2]] == ["raw, as it should be", "good"]
+
+
 def test_fabrics_are_listed_in_the_order_of_the_mats_with_the_way_of_their_grain() -> None:
     case = herb_bed()
     looks = dict(reversed(matpicture.looks(case.layout, case.rules).items()))

@@ -31,13 +31,14 @@ class Edge:
 def rows(report: Report, rules: JobRules) -> list[Edge]:
     """One row for each appliqué piece that is cut; base layers have no edge to hide."""
     return [
-        _edge(piece, piece.edge, report, rules.show)
+        _edge(piece, piece.edge, report, rules)
         for piece in report.pieces
         if piece.cut is not None and piece.edge and piece.kind == "applique"
     ]
 
 
-def _edge(piece: PieceEntry, edge: EdgeEntry, report: Report, show: Show) -> Edge:
+def _edge(piece: PieceEntry, edge: EdgeEntry, report: Report, rules: JobRules) -> Edge:
+    show = rules.show
     return Edge(
         piece=piece.id,
         offset=_offset(piece.offset_mm or 0.0, show),
@@ -45,18 +46,20 @@ def _edge(piece: PieceEntry, edge: EdgeEntry, report: Report, show: Show) -> Edg
         reach=_beyond(
             edge.least_reach_mm, show, missing="no tack-down along the edge", short="falls short by"
         ),
-        verdict=_verdict(piece, report),
+        verdict=_verdict(piece, report, raw=edge.least_cover_mm is None and rules.product.passes.raw_edge),
     )
 
 
-def _verdict(piece: PieceEntry, report: Report) -> str:
+def _verdict(piece: PieceEntry, report: Report, *, raw: bool) -> str:
     """The points of the sheet that concern the edge, or that there are none."""
     points = [
         str(number)
         for number, finding in enumerate(report.findings, 1)
         if finding.piece == piece.id and finding.code in EDGE_FINDINGS
     ]
-    return f"see point {words.listing(points)} at the top" if points else "good"
+    if points:
+        return f"see point {words.listing(points)} at the top"
+    return "raw, as it should be" if raw else "good"
 
 
 def _offset(offset_mm: float, show: Show) -> str:
