@@ -206,3 +206,23 @@ def test_a_gap_that_every_pass_leaves_is_closed_straight() -> None:
     petal = sew.dense(np.column_stack([-30 * np.cos(t), 14 * np.sin(t)]))
     found = understood(sew.design(sew.run(petal), sew.run(petal), sew.satin(petal)))
     assert_cut(found, sew.dense(np.vstack([petal, petal[:1]])), iou=0.985)
+
+
+def test_a_line_left_open_under_a_later_piece_is_closed_there() -> None:
+    r"""An ear whose ends lie under a head that is placed after it; a whisker that only begins there.
+
+      .-.
+     | . |
+    .-----.
+    | ' ' |  head
+    '-----'
+    """
+    head, ear = sew.circle(25.0), np.array([(-9.0, -20.0), (-14.0, -60.0), (14.0, -60.0), (9.0, -20.0)])
+    inner = np.array([(-8.0, -20.0), (-13.0, -59.0), (13.0, -59.0), (8.0, -20.0)])
+    blocks = [sew.run(ear), sew.run(inner), sew.run(head), sew.run(sew.circle(24.0)), sew.satin(head)]
+    found = understood(sew.design(*blocks))
+    assert_cut(found, np.vstack([ear, ear[:1]]), head)
+    (gap,) = [finding for finding in found.findings if finding.code == "gap-closed"]
+    assert "under a later piece" in gap.message
+    whisker = sew.run(np.array([(0.0, 0.0), (60.0, 0.0)]))
+    assert_cut(understood(sew.design(whisker, whisker, *blocks[2:])), head)

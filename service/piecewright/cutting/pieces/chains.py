@@ -16,8 +16,6 @@ from piecewright.cutting.pieces.closing import SPACING_MM, bridged, folds_back, 
 from piecewright.cutting.pieces.paths import arc_lengths
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from piecewright.cutting.geometry import FloatArray
 
 TOUCHING_MM: Final = 3.0
@@ -45,12 +43,14 @@ class Gap:
         end: Where it begins again, (x, y) mm.
         sewn_later: Whether a later pass goes over it and shows how to close it.
         usual: Whether it is no wider than the stitches of its line: a seam, and nothing is missing.
+        hidden: Whether it lies under a later line that goes round it.
     """
 
     start: tuple[float, float]
     end: tuple[float, float]
     sewn_later: bool = False
     usual: bool = False
+    hidden: bool = False
 
     @property
     def width_mm(self) -> float:
@@ -91,18 +91,23 @@ def chain_of(run: int, trail: FloatArray) -> Chain:
     return Chain(runs=(run,), path=trail, gaps=(), sewn_mm=float(arc_lengths(trail)[-1]))
 
 
-def close_chains(chains: list[Chain], widest_mm: float) -> Iterator[Chain]:
+def close_chains(chains: list[Chain], widest_mm: float) -> tuple[list[Chain], list[Chain]]:
     """Close every line that closes by itself, and join the others, nearest ends first.
 
     Args:
         chains: Open lines of one block.
         widest_mm: Widest gap over which two different lines are joined.
+
+    Returns:
+        What is closed, and what stays open.
     """
+    done: list[Chain] = []
     for alone_mm, together_mm in ((TOUCHING_MM, TOUCHING_MM), (np.inf, widest_mm)):
         closing = [chain for chain in chains if _own_gap(chain) <= min(alone_mm, _limit(chain))]
         chains = _joined([chain for chain in chains if chain not in closing], together_mm)
-        yield from map(closed, closing)
-    yield from (closed(chain) for chain in chains if _own_gap(chain) <= _limit(chain))
+        done += map(closed, closing)
+    done += [closed(chain) for chain in chains if _own_gap(chain) <= _limit(chain)]
+    return done, [chain for chain in chains if _own_gap(chain) > _limit(chain)]
 
 
 def _own_gap(chain: Chain) -> float:

@@ -58,11 +58,12 @@ def _start(group: Group) -> tuple[float, float]:
 def _gaps(piece: Piece, group: Group, rules: PassRules) -> Iterator[Finding]:
     for line in group.lines:
         for gap in line.ring.gaps:
-            wide = gap.width_mm > rules.close_gap
+            wide = " although it is wider than the rules allow" if gap.width_mm > rules.close_gap else ""
+            how = ", under a later piece" if gap.hidden else wide
             yield Finding(
                 code="gap-closed",
                 message=f"The placement line of piece {piece.id} is not sewn for {gap.width_mm:.1f} mm; "
-                f"the gap was closed{' although it is wider than the rules allow' if wide else ''}.",
+                f"the gap was closed{how}.",
                 advice="Look at the outline there before cutting; if it is wrong, close the line.",
                 piece=piece.id,
                 place=gap.place,

@@ -162,7 +162,7 @@ def weigh(
         outside_mm=0.0 if hole else _outside(followers, runs),
         wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,
-        widest_gap_mm=max((gap.width_mm for gap in ring.gaps), default=0.0),
+        widest_gap_mm=max((gap.width_mm for gap in ring.bare_gaps), default=0.0),
         bridged=_gaps_explained(ring, followers),
         tangled=_tangled(ring, region),
         bean=ring.stitch is Stitch.BEAN,
@@ -282,9 +282,9 @@ def _finer(ring: Ring, followers: Sequence[Follower], runs: Sequence[Run]) -> fl
 
 def _gaps_explained(ring: Ring, followers: Sequence[Follower]) -> bool:
     """Whether later passes go over the widest gap, or leave the same gap open."""
-    if not ring.gaps or not followers:
-        return not ring.gaps
-    widest = max(ring.gaps, key=lambda gap: gap.width_mm)
+    if not ring.bare_gaps or not followers:
+        return not ring.bare_gaps
+    widest = max(ring.bare_gaps, key=lambda gap: gap.width_mm)
     on = np.any([f.on for f in followers], axis=0)
     near = _samples_near(ring.points, len(on), np.array(widest.place), widest.width_mm / 2)
     inside, outside = on[near], on[~near]

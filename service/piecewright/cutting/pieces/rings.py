@@ -18,6 +18,7 @@ from piecewright.cutting.pieces.chains import chain_of, close_chains, closed
 from piecewright.cutting.pieces.loops import seamed, traced
 from piecewright.cutting.pieces.paths import LEAST_LOOP_MM2, SHORTEST_LOOP_MM
 from piecewright.cutting.pieces.spurs import once, without_ties
+from piecewright.cutting.pieces.tucking import tucked_under, with_hidden_gaps
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -70,9 +71,14 @@ class Ring:
         object.__setattr__(self, "length_mm", ring_length(self.points))
 
     @property
+    def bare_gaps(self) -> tuple[Gap, ...]:
+        """Gaps that no later line goes round."""
+        return tuple(gap for gap in self.gaps if not gap.hidden)
+
+    @property
     def gap_mm(self) -> float:
-        """Length of all gaps."""
-        return sum(gap.width_mm for gap in self.gaps)
+        """Length of all bare gaps."""
+        return sum(gap.width_mm for gap in self.bare_gaps)
 
 
 def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
@@ -90,9 +96,17 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
             rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
             chains = [chain_of(index, trail) for trail in found.trails]
             blocks.setdefault(run.block, []).extend(c for c in chains if c.sewn_mm >= SHORTEST_TRAIL_MM)
+    left: list[tuple[int, Chain]] = []
     for block, chains in blocks.items():
-        rings += [_ring(block, chain, runs) for chain in close_chains(chains, widest_mm)]
-    return tuple(sorted(filter(_sound, rings), key=lambda ring: (ring.runs[0], _when(ring, runs))))
+        done, still_open = close_chains(chains, widest_mm)
+        rings += [_ring(block, chain, runs) for chain in done]
+        left += [(block, chain) for chain in still_open]
+    rings = list(filter(_sound, rings))
+    for block, chain in reversed(left):  # the front of a tail may be a body that is tucked under a head
+        if (tucked := tucked_under(chain, block, rings)) is not None:
+            rings += filter(_sound, [_ring(block, tucked, runs)])
+    rings = [with_hidden_gaps(ring, rings) for ring in rings]
+    return tuple(sorted(rings, key=lambda ring: (ring.runs[0], _when(ring, runs))))
 
 
 def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, ...]:
