@@ -6,17 +6,16 @@ import errno
 import itertools
 import json
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import DROP, READY, REPORT
+from piecewright.daemon.claims import CLAIM, DROP, READY, REPORT, RULES
 from piecewright.daemon.disk import RealDisk
-from tests.daemon.shop import FakeWorkshop, Shop
+from tests.daemon.shop import FakeWorkshop, Killed, Shop, TracedDisk
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from piecewright.daemon.workshop import Worker
 
 
@@ -267,3 +266,107 @@ def test_the_workshop_may_rest_when_nothing_was_done_for_a_minute(shop: Shop) ->
         shop.clock.advance(61.0)
         session.tick()
         assert workshop.rests > 0
+
+
+def test_a_drop_of_many_gigabytes_is_not_read_before_it_is_refused(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = shop.drop("film.dst")
+    with path.open("r+b") as file:
+        file.truncate(10**13)  # a sparse file: it only says that it is so large
+    workshop = FakeWorkshop(RealDisk(), refused={"film.dst"})
+    monkeypatch.setattr("piecewright.daemon.claims.content_hash", _never)
+    shop.run(workshop=workshop)
+    (outcome,) = shop.outcomes
+    assert outcome.status == "refused"
+
+
+def _never(_folder: Path) -> str:
+    raise AssertionError
+
+
+def test_a_fault_that_concerns_one_job_alone_lets_the_others_go_on(shop: Shop) -> None:
+    class Taken(RealDisk):
+        taken = True
+
+        def rename(self, source: Path, target: Path) -> None:
+            if self.taken and target.name.startswith("a-job_"):
+                raise FileExistsError(errno.EEXIST, "The name is taken", str(target))
+            super().rename(source, target)
+
+    disk = Taken()
+    for name in ("a job.dst", "b.dst", "c.dst"):
+        shop.drop(name, name.encode())
+    with shop.session(disk) as session:
+        for _ in range(20):
+            session.tick()
+            shop.clock.advance(1.0)
+        assert len(shop.published()) == 2
+        (notice,) = session.notices()
+        assert "a job.dst is tried again. The name is taken: " in notice
+        assert "Move that away; it goes on by itself then." in notice
+        disk.taken = False
+        for _ in range(40):
+            session.tick()
+            shop.clock.advance(4.0)
+    assert len(shop.published()) == 3
+
+
+@pytest.mark.parametrize(
+    ("code", "advice"),
+    [
+        (errno.ENOSPC, "Make room on that drive"),
+        (errno.EROFS, "Give the service the right to write there"),
+        (errno.EIO, "It goes on by itself once that is mended"),
+    ],
+)
+def test_what_holds_a_job_up_is_told_with_what_to_do(shop: Shop, code: int, advice: str) -> None:
+    shop.drop("runner.dst")
+    with shop.session(FailingDisk(shop.folders.outbox, code)) as session:
+        for _ in range(8):
+            session.tick()
+            shop.clock.advance(1.0)
+        (notice,) = session.notices()
+    assert advice in notice
+    assert os.strerror(code) in notice
+
+
+def test_rules_of_an_earlier_version_do_not_keep_a_finished_job_from_leaving(shop: Shop) -> None:
+    shop.drop("runner.dst")
+    with pytest.raises(Killed):
+        shop.run(TracedDisk(kill_at=_step_of_publishing(shop)))
+    (job,) = shop.folders.work.iterdir()
+    rules = json.loads((job / RULES).read_text())
+    rules["product"]["an_option_that_is_gone"] = 1
+    (job / RULES).write_text(json.dumps(rules))
+    shop.run()
+    assert len(shop.published()) == 1
+
+
+def _step_of_publishing(shop: Shop) -> int:
+    """By a rehearsal in another shop."""
+    rehearsal = Shop(shop.root.with_name("rehearsal"))
+    rehearsal.drop("runner.dst")
+    disk = TracedDisk()
+    rehearsal.run(disk)
+    outbox = str(rehearsal.folders.outbox)
+    return 1 + next(n for n, step in enumerate(disk.steps) if step[0] == "rename" and outbox in step[2])
+
+
+@pytest.mark.parametrize("damage", ["a claim that is no JSON", "a folder of the operator's"])
+def test_what_lies_in_work_and_cannot_be_gone_on_with_is_told(shop: Shop, damage: str) -> None:
+    folder = shop.folders.work / "260502-080000-abcd"
+    (folder / DROP).mkdir(parents=True)
+    (folder / DROP / "runner.dst").write_bytes(b"x")
+    if damage == "a claim that is no JSON":
+        (folder / CLAIM).write_text("{")
+    with shop.session() as session:
+        session.tick()
+        (notice,) = session.notices()
+    assert notice.startswith("260502-080000-abcd in work ")
+    assert notice.endswith("Move what was dropped back to the inbox.")
+    assert (folder / DROP / "runner.dst").read_bytes() == b"x"
+
+
+def test_a_folder_that_cannot_be_synced_is_no_fault() -> None:
+    RealDisk().sync(Path("/proc"))

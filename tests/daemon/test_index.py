@@ -273,3 +273,15 @@ def _is_cut_off(shop: Shop, monkeypatch: pytest.MonkeyPatch, *, after: int) -> b
         except KeyboardInterrupt:
             return True
     return False
+
+
+@pytest.mark.parametrize("kind", ["pipe", "endless device"])
+def test_a_report_that_would_never_end_is_not_waited_for(shop: Shop, kind: str) -> None:
+    folder = shop.outbox / "odd_260502-080000-abcd"
+    folder.mkdir()
+    if kind == "pipe":
+        os.mkfifo(folder / "report.json")
+    else:
+        (folder / "report.json").symlink_to("/dev/zero")
+    shop.rebuild()
+    assert "Report unreadable" in shop.page()

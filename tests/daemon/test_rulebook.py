@@ -196,3 +196,11 @@ def test_the_shop_rules_show_the_defaults() -> None:
     said = plain.products[0].model_dump()
     said["laying"]["mat"] = "standard"
     assert shown.model_dump() == said
+
+
+def test_aliases_inside_aliases_are_refused_before_they_fill_the_memory() -> None:
+    levels = "".join(
+        f"{chr(98 + n)}: &{chr(98 + n)} [{', '.join([f'*{chr(97 + n)}'] * 9)}]\n" for n in range(9)
+    )
+    with pytest.raises(RulesError, match="the file says more than 100,000 things"):
+        parse(f"a: &a [x]\n{levels}", "shop.yaml")

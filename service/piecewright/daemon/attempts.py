@@ -20,7 +20,7 @@ class Attempt:
     Attributes:
         number: From 1.
         started: UTC, ISO 8601.
-        content: SHA-256 of what was dropped.
+        content: SHA-256 of what was dropped; "" if it is larger than any drop may be.
         rules: SHA-256 of the rules.
         earlier: Jobs that cut the same content by the same rules.
     """

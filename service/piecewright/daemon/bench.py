@@ -6,14 +6,15 @@ folder's stage says how to go on; a job is *put off* when a fault of ours keeps 
 
 from __future__ import annotations
 
+import errno
 import hashlib
+import json
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 import structlog
 
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.cutting.rules import JobRules
 from piecewright.daemon import attempts, claims, handover, outbox
 from piecewright.daemon.attempts import Attempt
 from piecewright.daemon.claims import RULES, Claim, Stage, stage_of
@@ -45,6 +46,18 @@ _REST_AFTER_S: Final = 60.0
 _GRACE_S: Final = 30.0
 """A worker this much over its time means that the bench itself is stuck."""
 
+_MEND: Final = "It goes on by itself once that is mended."
+_RIGHTS: Final = "Give the service the right to write there; it goes on by itself then."
+_ROOM: Final = "Make room on that drive; it goes on by itself then."
+_ADVICE: Final = {
+    errno.EEXIST: "Move that away; it goes on by itself then.",
+    errno.ENOSPC: _ROOM,
+    getattr(errno, "EDQUOT", errno.ENOSPC): _ROOM,
+    errno.EACCES: _RIGHTS,
+    errno.EPERM: _RIGHTS,
+    errno.EROFS: _RIGHTS,
+}
+
 _log = structlog.get_logger(__name__)
 
 
@@ -61,6 +74,7 @@ class Job:
         second_try: Whether it waits to be tried again after a worker broke on it.
         not_before: Monotonic time before which nothing is tried again.
         put_off: Whether a fault of ours holds it up.
+        alone: Whether that fault is no concern of the other jobs.
         message: What went wrong last.
         told: Whether its outcome has been told.
     """
@@ -74,6 +88,7 @@ class Job:
     not_before: float = 0.0
     delay: float = _FIRST_DELAY_S
     put_off: bool = False
+    alone: bool = False
     message: str = ""
     told: bool = False
 
@@ -116,7 +131,7 @@ class Bench:
         While a fault of ours puts jobs off, such as a full disk, claiming more would only pile them up.
         """
         second_tries = sum(job.second_try for job in self.jobs.values())
-        held_up = sum(job.put_off and not job.told for job in self.jobs.values())
+        held_up = sum(job.put_off and not (job.told or job.alone) for job in self.jobs.values())
         active = sum(not (job.put_off or job.second_try) for job in self.jobs.values())
         return max(active, held_up) < self.rulebook.limits.workers and second_tries < _MOST_SECOND_TRIES
 
@@ -170,7 +185,8 @@ class Bench:
             self._put_off(job, str(error))
         except OSError as error:
             where = f": {printable(str(error.filename))}" if error.filename else ""
-            self._put_off(job, f"{error.strerror or error}{where}")
+            message = f"{error.strerror or error}{where}. {_ADVICE.get(error.errno or 0, _MEND)}"
+            self._put_off(job, message, alone=error.errno == errno.EEXIST)
         except Exception as error:  # noqa: BLE001 - the one catch-all: whatever is wrong with one job, the others go on
             _log.exception("internal fault", job=job.claim.job)
             self._give_up(job, error)
@@ -210,15 +226,20 @@ class Bench:
         return False
 
     def _new_attempt(self, job: Job) -> Attempt:
-        content = claims.content_hash(job.folder)
+        content = self._content_of(job)
         rules = hashlib.sha256((job.folder / RULES).read_bytes()).hexdigest()
         return Attempt(
             number=attempts.next_number(job.folder),
             started=self.today().isoformat(timespec="seconds"),
             content=content,
             rules=rules,
-            earlier=self.earlier(content, rules),
+            earlier=self.earlier(content, rules) if content else (),
         )
+
+    def _content_of(self, job: Job) -> str:
+        """A drop that is too large to be worked on would only keep everything waiting while it is read."""
+        size = sum(entry.signature.size for entry in job.claim.entries)
+        return claims.content_hash(job.folder) if size <= self.rulebook.limits.drop_bytes else ""
 
     def _has_settled(self, job: Job) -> bool:
         """Whether the drop is what was claimed; if somebody wrote to it since, it settles again here."""
@@ -298,8 +319,9 @@ class Bench:
         return False
 
     def _second_folder(self, job: Job) -> Path | None:
-        rules = JobRules.model_validate_json((job.folder / RULES).read_bytes())
-        named = rules.product.hand_over
+        """Read as plain data, for rules written by an earlier version of the program must do too."""
+        rules = json.loads((job.folder / RULES).read_bytes())
+        named = rules["product"].get("hand_over")
         return self.folders.root / named if named else None
 
     def _refuse(self, job: Job, error: PiecewrightError) -> None:
@@ -319,10 +341,10 @@ class Bench:
                 return
         except (OSError, ValueError) as error:
             fault = error
-        self._put_off(job, str(fault))
+        self._put_off(job, str(fault), alone=True)
 
-    def _put_off(self, job: Job, message: str) -> None:
-        job.message, job.put_off = message, True
+    def _put_off(self, job: Job, message: str, *, alone: bool = False) -> None:
+        job.message, job.put_off, job.alone = message, True, alone
         job.not_before = self.clock() + job.delay
         _log.warning("put off", job=job.claim.job, seconds=job.delay, message=message)
         job.delay = min(2 * job.delay, _LONGEST_DELAY_S)

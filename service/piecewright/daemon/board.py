@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING
+import time
+from typing import TYPE_CHECKING, Final
 
 import structlog
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from piecewright.daemon.session import Session
+
+_AGAIN_S: Final = 30.0
+"""After a failure: a full disk is not made better by a line in the log for every tick."""
 
 _log = structlog.get_logger(__name__)
 
@@ -21,13 +27,17 @@ class Board:
         notices: What else the operator should see.
     """
 
-    def __init__(self, rules_name: str, session: Session) -> None:
+    def __init__(
+        self, rules_name: str, session: Session, clock: Callable[[], float] = time.monotonic
+    ) -> None:
         """Nothing is written yet."""
         self.rules_fault = ""
         self.notices: tuple[str, ...] = ()
         self._rules_name = rules_name
         self._session = session
         self._shown: object = None
+        self._clock = clock
+        self._not_before = 0.0
 
     def write_if_changed(self) -> None:
         """Write the index if it would say something new."""
@@ -39,12 +49,17 @@ class Board:
             tuple((job.claim.job, job.worker is not None) for job in self._session.bench.jobs.values()),
             id(self._session.rulebook),
         )
-        if state != self._shown:
-            self.write_now()
-            self._shown = state
+        now = self._clock()
+        if state != self._shown and now >= self._not_before:
+            self._shown = state if self.write_now() else None
+            self._not_before = now if self._shown else now + _AGAIN_S
 
-    def write_now(self) -> None:
-        """Write the index; a failure costs nothing but the index."""
+    def write_now(self) -> bool:
+        """Write the index; a failure costs nothing but the index.
+
+        Returns:
+            Whether it was written.
+        """
         from piecewright.daemon.index import IndexState, rebuild  # noqa: PLC0415 - templates are slow to load
 
         folders = self._session.folders
@@ -59,3 +74,5 @@ class Board:
             rebuild(folders.outbox, work=folders.work, failed=folders.failed, state=state, now=now)
         except OSError as error:
             _log.warning("index not written", message=str(error))
+            return False
+        return True

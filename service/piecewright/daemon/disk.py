@@ -16,6 +16,8 @@ from typing import Protocol
 from piecewright.daemon.trees import below
 
 _NEW = ".new"
+_NO_SUCH_SYNC = frozenset({errno.EINVAL, errno.ENOSYS, errno.ENOTSUP})
+"""What fsync(2) says of a folder on filesystems that cannot sync one."""
 
 
 class Disk(Protocol):
@@ -62,13 +64,16 @@ class RealDisk:
         shutil.copyfile(source, target)
 
     def sync(self, path: Path) -> None:
-        """See ``Disk``; Windows has no way to sync a folder and journals its names itself."""
+        """See ``Disk``; Windows and some shares cannot sync a folder and journal its names themselves."""
         is_folder = path.is_dir()
         if os.name == "nt" and is_folder:
             return
         handle = os.open(path, os.O_RDONLY if is_folder or os.name != "nt" else os.O_RDWR)
         try:
             os.fsync(handle)
+        except OSError as error:
+            if not (is_folder and error.errno in _NO_SUCH_SYNC):
+                raise
         finally:
             os.close(handle)
 

@@ -37,8 +37,16 @@ _OURS_ALONE: Final = frozenset({DROP, RULES, CLAIM, f"{RULES}.new", f"{CLAIM}.ne
 _log = structlog.get_logger(__name__)
 
 
-def take_up(disk: Disk, folders: Folders, *, known: Container[str] = ()) -> Iterator[Claim]:
+def take_up(
+    disk: Disk, folders: Folders, *, known: Container[str] = (), left: dict[str, str]
+) -> Iterator[Claim]:
     """The jobs in work/ besides those known, the oldest first; folders without a drop are forgotten.
+
+    Args:
+        disk: The disk.
+        folders: The five folders.
+        known: Jobs to pass over.
+        left: Filled with the names of what is left alone, and why.
 
     Raises:
         OSError: If work/ cannot be read.
@@ -50,7 +58,10 @@ def take_up(disk: Disk, folders: Folders, *, known: Container[str] = ()) -> Iter
             claim = _take_up(disk, folders, folder)
         except (OSError, ValueError) as error:
             _log.exception("left alone", folder=printable(str(folder)), message=str(error))
+            left[folder.name] = f"cannot be gone on with: {error}"
             continue
+        if claim is None and folder.exists():
+            left[folder.name] = "was not put there by this program."
         if claim is not None:
             _log.info("taken up", job=claim.job, drop=printable(claim.name), stage=stage_of(folder).value)
             yield claim

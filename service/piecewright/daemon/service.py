@@ -164,7 +164,7 @@ class Service:
             rulebook, tell=lambda _outcome: None, wake=self._wake.set, around=self._around
         ) as session:
             watcher = None if rulebook.inbox.share else Watcher(session.folders.inbox, self._hint(session))
-            board = Board(self._rules.name, session)
+            board = Board(self._rules.name, session, self._around.clock)
             self._notifier.ready(f"watching {session.folders.inbox}")
             _log.info("watching", inbox=str(session.folders.inbox))
             try:

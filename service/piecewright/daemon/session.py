@@ -80,6 +80,7 @@ class Session:
         self._ledger = Ledger.open(self.folders)
         self._held = self._what_is_held()
         self._no_claim_before = 0.0
+        self._left_alone: dict[str, str] = {}
         self._tidied = around.clock() - housekeeping.EVERY_S
         self.bench = Bench(
             folders=self.folders,
@@ -191,6 +192,10 @@ class Session:
                 f"The tray {printable(tray)} cannot be used ({why}). "
                 "Put a folder of that name in the inbox that the service may read and write."
             )
+        for name, why in self._left_alone.items():
+            yield printable(
+                f"{name} in {self.folders.work.name} {why} Move what was dropped back to the inbox."
+            )
         by_reason: dict[str, list[str]] = {}
         for path, reason in self.intake.waiting.items():
             by_reason.setdefault(reason, []).append(path)
@@ -218,7 +223,10 @@ class Session:
                 )
 
     def _take_up(self) -> None:
-        for claim in recovery.take_up(self._around.disk, self.folders, known=self.bench.jobs):
+        self._left_alone.clear()
+        for claim in recovery.take_up(
+            self._around.disk, self.folders, known=self.bench.jobs, left=self._left_alone
+        ):
             self.bench.add(claim)
 
     def _claim_while_there_is_room(self) -> None:

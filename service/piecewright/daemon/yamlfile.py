@@ -19,6 +19,8 @@ Key = tuple[str | int, ...]
 
 _DEEPEST = 30
 """No rules nest deeper; aliases that contain themselves would."""
+_MOST_VALUES = 100_000
+"""No shop has so many rules; a page of aliases inside aliases stands for thousands of millions."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,9 @@ def read_yaml(text: str, name: str) -> YamlFile:
 def _build(node: yaml.Node, key: Key, lines: dict[Key, int], name: str) -> Any:  # noqa: ANN401 - YAML holds anything
     line = node.start_mark.line + 1
     lines.setdefault(key, line)
+    if len(lines) > _MOST_VALUES:
+        message = f"{name}:{line}: the file says more than {_MOST_VALUES:,} things."
+        raise RulesError(message, "Remove aliases (*name) that repeat what repeats others.")
     if len(key) > _DEEPEST:
         message = f"{name}:{line}: the rules nest too deep."
         raise RulesError(message, "Remove the alias that contains itself.")

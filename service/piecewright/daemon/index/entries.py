@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING, Any, Final, Self
@@ -12,6 +13,9 @@ from piecewright.daemon.index.thumbnail import Thumbnail, thumbnail
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+_LARGEST_REPORT: Final = 200_000_000
+"""Bytes; no report of ours comes near."""
 
 REPORT: Final = "report.json"
 CLAIM: Final = "claim.json"
@@ -71,8 +75,7 @@ class Entry:
 def read_entry(folder: Path) -> Entry | None:
     """Read what the index needs of a job folder; None if it holds no report, so is no job."""
     try:
-        when = (folder / REPORT).stat().st_mtime
-        report = from_json((folder / REPORT).read_bytes())
+        when, report = _read_report(folder / REPORT)
     except (FileNotFoundError, NotADirectoryError):
         return None
     except (OSError, ValueError):
@@ -81,6 +84,14 @@ def read_entry(folder: Path) -> Entry | None:
         return _entry(folder, when, report, _claimed_name(folder))
     except (TypeError, KeyError, AttributeError, ValueError, IndexError):
         return Entry(folder=folder.name, name=folder.name, status="unreadable", when=when)
+
+
+def _read_report(path: Path) -> tuple[float, Any]:
+    """Whoever takes the output may put anything there, such as a pipe that would be waited for for ever."""
+    status = path.stat()
+    if not stat.S_ISREG(status.st_mode) or status.st_size > _LARGEST_REPORT:
+        raise ValueError
+    return status.st_mtime, from_json(path.read_bytes())
 
 
 def _entry(folder: Path, when: float, report: dict[str, Any], claimed: str) -> Entry:

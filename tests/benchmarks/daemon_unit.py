@@ -1,0 +1,157 @@
+"""The unit under a real systemd, booted in a container of its own: what it does is printed, row by row.
+
+    python -m tests.benchmarks.daemon_unit
+
+Needs root and systemd-nspawn (Debian: systemd-container). The container sees this machine's programs, this
+Python with its libraries and this repository, all read-only, has no network, and boots with nothing but what
+systemd itself and the unit need. Nothing is installed on the machine. The trial itself, a unit beside the
+service, is daemon_trial.py: it drops designs, kills, stops and asks as an operator would.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+import sysconfig
+import tempfile
+from pathlib import Path
+from typing import Final
+
+TOP: Final = Path(__file__).resolve().parents[2]
+PATIENCE_S: Final = 560
+ACCOUNT: Final = 990
+
+RULES: Final = """
+inbox: {sweep: 1 s, settle: 0.3 s, settle_slow: 0.6 s}
+mats: {standard: {width: 305 mm, height: 305 mm}}
+products: [{name: Anything, match: {files: ["*"]}}]
+"""
+
+LAUNCHER: Final = """#!/opt/python/bin/{python}
+import os, sys
+sys.path[1:1] = homes = ["/opt/service", "/opt/libraries"]
+os.environ["PYTHONPATH"] = os.pathsep.join(homes)
+from piecewright.__main__ import main
+sys.exit(main())
+"""
+
+TARGET: Final = """[Unit]
+Requires=basic.target
+After=basic.target
+Wants=piecewright.service trial.service
+"""
+
+TRIAL_UNIT: Final = """[Unit]
+After=piecewright.service
+[Service]
+Type=oneshot
+ExecStart=/opt/python/bin/{python} /trial.py
+StandardOutput=file:/trial.json
+StandardError=file:/trial.log
+ExecStopPost=/bin/systemctl --no-block poweroff
+TimeoutStartSec=500
+"""
+
+TRIAL: Final = Path(__file__).with_name("daemon_trial.py")
+LAST: Final = "calls refused, by the journal"
+
+
+def main() -> int:
+    """Boot, try, print."""
+    if shutil.which("systemd-nspawn") is None:
+        print("systemd-nspawn is not here (Debian: apt-get install systemd-container)")
+        return 1
+    with tempfile.TemporaryDirectory(prefix="piecewright-boot-") as name:
+        root = Path(name, "root")
+        _furnish(root)
+        booted = subprocess.run(
+            _command(root),
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=PATIENCE_S,
+        )
+        told = root / "trial.json"
+        if not told.exists() or not told.read_text().strip():
+            log = root / "trial.log"
+            print(
+                booted.stdout[-3000:], booted.stderr[-2000:], log.read_text() if log.exists() else "no trial"
+            )
+            return 1
+        rows = [json.loads(line) for line in told.read_text().splitlines()]
+        for what, found in rows:
+            print(f"{what:50} {found}")
+    return 0 if rows[-1][0] == LAST else 1
+
+
+def _furnish(root: Path) -> None:
+    """A root with nothing in it but accounts, the unit and the trial."""
+    for folder in ("usr", "etc/systemd/system", "etc/piecewright", "opt/piecewright/bin", "srv/piecewright"):
+        (root / folder).mkdir(parents=True)
+    for folder in (
+        "opt/python",
+        "opt/libraries",
+        "opt/service",
+        "samples",
+        "run",
+        "tmp",
+        "var",
+        "root",
+        "home",
+    ):
+        (root / folder).mkdir()
+    for link in ("bin", "sbin", "lib", "lib64"):
+        if Path("/usr", link).exists():
+            (root / link).symlink_to(f"usr/{link}")
+    accounts = (("root", 0), ("piecewright", ACCOUNT), ("nobody", 65534))
+    _write(root / "etc/passwd", "".join(f"{who}:x:{uid}:{uid}::/:/bin/sh\n" for who, uid in accounts))
+    _write(root / "etc/group", "".join(f"{who}:x:{uid}:\n" for who, uid in accounts))
+    _write(root / "etc/machine-id", "")
+    shutil.copy("/etc/os-release", root / "etc")
+    _write(root / "etc/piecewright/shop.yaml", RULES)
+    python = Path(sys.executable).resolve().name
+    launcher = root / "opt/piecewright/bin/piecewright"
+    _write(launcher, LAUNCHER.format(python=python))
+    launcher.chmod(0o755)
+    units = root / "etc/systemd/system"
+    shutil.copy(TOP / "systemd" / "piecewright.service", units)
+    _write(units / "trial.target", TARGET)
+    _write(units / "trial.service", TRIAL_UNIT.format(python=python))
+    _write(root / "trial.py", TRIAL.read_text(encoding="utf-8"))
+    home = root / "srv/piecewright"
+    shutil.chown(home, ACCOUNT, ACCOUNT)
+    home.chmod(0o2770)
+    root.chmod(0o755)
+
+
+def _command(root: Path) -> list[str]:
+    shown = {
+        "/usr": "/usr",
+        sys.base_prefix: "/opt/python",
+        sysconfig.get_path("purelib"): "/opt/libraries",
+        str(TOP / "service"): "/opt/service",
+        str(TOP / "sample_inbox"): "/samples",
+    }
+    return [
+        *(
+            "systemd-nspawn",
+            "--quiet",
+            f"--directory={root}",
+            "--private-network",
+            "--register=no",
+            "--keep-unit",
+        ),
+        *(f"--bind-ro={here}:{there}" for here, there in shown.items()),
+        *("--boot", "systemd.unit=trial.target"),
+    ]
+
+
+def _write(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
