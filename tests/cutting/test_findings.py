@@ -77,6 +77,16 @@ def barbell(bar: float, left: float = 20.0) -> FloatArray:
     )  # fmt: skip
 
 
+def narrow_bolt() -> Iterable[Finding]:
+    """A piece whose rectangle takes 11 in, from a bolt of 270 mm."""
+    pieces = [
+        mats.demand(mats.rectangle(20, 20), fabric="moss"),
+        mats.demand(mats.rectangle(250, 50), "B", fabric="moss"),
+    ]
+    bolt = {"moss": {"width": "270 mm"}}
+    return lay(pieces, mats.rules(way="patches", fabrics=bolt, turning="none")).findings
+
+
 HEADER = designs.bird_blanket().written("dst").replace(b"ST:    ", b"ST: 999").replace(b"+X:  3", b"+X: 93")
 LEFT_BEHIND = (
     b"\x01\x00\x05\x00".ljust(0x1D78, b"\0")
@@ -228,6 +238,7 @@ CASES = [
         "Piece B does not go on the mat of 305.0 mm by 305.0 mm",
         "B",
     ),
+    Case("patch-beyond-fabric", narrow_bolt, "Piece B takes a rectangle of 279.4 mm by", "B"),
     Case("nesting-failed", lambda: [engine_doubt(EngineError())], "ended without an answer"),
     Case("nesting-missing", lambda: [engine_doubt(EngineMissing())], "not installed"),
     Case("layout-not-repeatable", lambda: [engine_doubt(EngineOutOfTime())], "time_limit_s"),
