@@ -8,10 +8,13 @@ import pytest
 from piecewright.cutting.errors import RulesError
 from piecewright.cutting.geometry import Region, bounds, contains_points, distance, flatten, transformed
 from piecewright.cutting.mats import MatLayout, lay
+from piecewright.cutting.rules import DealingRules
 from tests.cutting.mats.support import codes, demand, ellipse, laid_ids, mixed, rectangle, rules, used_length
 
 #   L   the only shape here that differs from itself turned by a half and turned over
 ELL = [(0.0, 0.0), (20.0, 0.0), (20.0, 50.0), (60.0, 50.0), (60.0, 70.0), (0.0, 70.0)]
+
+FOUR_FABRICS = ("rust", "#b0b0b0", "#b0b0b0", "moss")
 
 
 def test_nothing_to_cut_takes_no_mat() -> None:
@@ -30,6 +33,20 @@ def test_a_piece_lies_where_its_numbers_say() -> None:
 def test_every_copy_is_laid_once_and_has_its_own_name() -> None:
     layout = lay([demand(rectangle(60, 40), copies=30), demand(ELL, "B", copies=2)], rules())
     assert laid_ids(layout) == sorted([*(f"A-{n}" for n in range(1, 31)), "B-1", "B-2"])
+
+
+def test_a_thread_that_stands_for_no_fabric_is_a_finding_that_names_what_it_sews() -> None:
+    by_thread = {"by_thread": {"#ff0000": "rust"}, "by_piece": {"D": "moss"}}
+    pieces = [demand(ELL, letter, fabric=key) for letter, key in zip("ABCD", FOUR_FABRICS, strict=True)]
+    job = rules()
+    dealt = job.model_copy(
+        update={"product": job.product.model_copy(update={"dealing": DealingRules.model_validate(by_thread)})}
+    )
+    [finding] = lay(pieces, dealt).findings
+    assert (finding.code, finding.piece) == ("thread-not-listed", "B")
+    assert "thread #b0b0b0" in finding.message
+    assert "B, C." in finding.message
+    assert not lay(pieces, job).findings
 
 
 def test_copies_are_numbered_on_over_all_fabrics() -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import transformed_points
 from piecewright.cutting.mats.copies import ROOM_MM, best_turn, box_of
+from piecewright.cutting.mats.dealing import BASE_LAYER
 from piecewright.cutting.mats.patches import patch_of
 from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.units import format_length
@@ -19,10 +20,31 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats.bench import Bench
     from piecewright.cutting.mats.copies import Copy
     from piecewright.cutting.mats.engine import EngineError
-    from piecewright.cutting.mats.values import MatLayout
-    from piecewright.cutting.rules import Fabric
+    from piecewright.cutting.mats.values import Demand, MatLayout
+    from piecewright.cutting.rules import Fabric, JobRules
 
 SIMPLE: Final = "Pieces that it did not lay are laid by their boxes, which takes more fabric."
+
+
+def unlisted_threads(demands: Sequence[Demand], rules: JobRules) -> Iterator[Finding]:
+    """A finding for each thread that dealing made a fabric of its own, because the rules list none for it."""
+    dealing = rules.product.dealing
+    if not dealing.by_thread:
+        return
+    named = {BASE_LAYER, dealing.base_fabric, *dealing.fabrics, *dealing.by_thread.values()}
+    named.update(dealing.by_block.values(), dealing.by_piece.values())
+    threads: dict[str, list[str]] = {}
+    for demand in demands:
+        if demand.fabric and demand.fabric not in named:
+            threads.setdefault(demand.fabric, []).append(demand.piece)
+    for thread, pieces in threads.items():
+        yield Finding(
+            code="thread-not-listed",
+            message=f"The rules list no fabric for the thread {thread}, so that what it sews has mats of its "
+            f"own: {', '.join(dict.fromkeys(pieces))}.",
+            advice=f'Add "{thread}" to by_thread under dealing, or name fabrics there for all other threads.',
+            piece=pieces[0],
+        )
 
 
 def larger_than_mat(left_out: Sequence[Copy], bench: Bench) -> Iterator[Finding]:

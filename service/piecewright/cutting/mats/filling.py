@@ -12,7 +12,6 @@ from piecewright.cutting.geometry import Region, difference, frozen, grow, union
 from piecewright.cutting.mats.boxlaying import lay_boxes
 from piecewright.cutting.mats.copies import ring_at
 from piecewright.cutting.mats.draws import (
-    ROUNDING_MM2,
     area_of,
     dealt_anew,
     enough_of,
@@ -53,8 +52,11 @@ NEAR: Final = 1.04
 CLIMB: Final = 0.015
 """A draw that fits is tried again with so much more load: the next may just be packed more luckily ..."""
 
+LEAST_CLIMB: Final = 0.005
+"""... if it gains this at least ..."""
+
 CLIMBS: Final = 3
-"""... so often."""
+"""... and so often."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -104,7 +106,7 @@ class Filler:
         least = area_of(only(rest, by_boxes)) / area
         first = FIRST_LOAD[self.effort]
         aim = load if load <= first + WHOLE_LOAD else first
-        most: float | None = None
+        failed: list[float] = []
         while aim > least or aim == load:
             draw = largest_up_to(rest, aim * area)
             whole = len(draw) == len(rest)
@@ -113,19 +115,20 @@ class Filler:
                 length, spots = self._nest(draw, enough=False, more=NEAR_SHARE)
             drawn = area_of(draw) / area
             if length <= self.bed.height_mm:
-                return self._fuller(rest, spots, drawn, most or first + WHOLE_LOAD)
-            most = most or drawn
+                most = failed[0] - LOWER_LOAD if failed else first + WHOLE_LOAD
+                return self._fuller(rest, spots, drawn, most)
+            failed.append(drawn)
             aim = min(drawn - LOWER_LOAD, drawn * self.bed.height_mm / length + HOPE)
         return by_boxes
 
     def _fuller(
         self, rest: Sequence[Shape], spots: tuple[Spot, ...], load: float, most: float
     ) -> tuple[Spot, ...]:
-        """The fullest of some draws from one that fits, of this load, up to one that hardly will."""
+        """The fullest of some draws from one that fits, of this load, up to the most that is hoped for."""
         area = self.bed.grown(self.gap_mm / 2).area_mm2
         for _ in range(CLIMBS):
             draw = largest_up_to(rest, min(load + CLIMB, most) * area)
-            if area_of(draw) <= load * area + ROUNDING_MM2:
+            if area_of(draw) <= (load + LEAST_CLIMB) * area:
                 break
             length, tried = self._nest(draw, enough=True, more=CLIMB_SHARE)
             if length > self.bed.height_mm:

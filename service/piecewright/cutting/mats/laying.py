@@ -10,7 +10,12 @@ from piecewright.cutting.mats.bench import bench_of, copies_of
 from piecewright.cutting.mats.check import faults
 from piecewright.cutting.mats.copies import laid
 from piecewright.cutting.mats.cut_order import cut_order
-from piecewright.cutting.mats.doubts import engine_doubt, larger_than_mat, patches_beyond_fabric
+from piecewright.cutting.mats.doubts import (
+    engine_doubt,
+    larger_than_mat,
+    patches_beyond_fabric,
+    unlisted_threads,
+)
 from piecewright.cutting.mats.engine import engine_for
 from piecewright.cutting.mats.needs import fabric_needs, piece_area
 from piecewright.cutting.mats.patches import lay_patches
@@ -37,9 +42,9 @@ def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
         rules: Of the job: its mat, gap, turning, fabrics.
 
     Returns:
-        The mats, pieces in cutting order; how much fabric they take; a finding for each piece that is
-        larger than the mat and left out, for a patch that its fabric does not give, and for a layout that is
-        simpler than the rules ask for.
+        The mats, pieces in cutting order; how much fabric they take; a finding for each thread that the rules
+        give no fabric, for each piece that is larger than the mat and left out, for each patch that is larger
+        than its fabric, and for a layout that is simpler than the rules ask for.
 
     Raises:
         RulesError: If the product names a mat that the rules do not have.
@@ -56,7 +61,12 @@ def lay(demands: Sequence[Demand], rules: JobRules) -> Layout:
     return Layout(
         mats=mats,
         fabrics=fabric_needs(mats, rules),
-        findings=(*larger_than_mat(left_out, bench), *patches_beyond_fabric(mats, bench), *doubts),
+        findings=(
+            *unlisted_threads(demands, rules),
+            *larger_than_mat(left_out, bench),
+            *patches_beyond_fabric(mats, bench),
+            *doubts,
+        ),
     )
 
 
