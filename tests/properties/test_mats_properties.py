@@ -119,6 +119,35 @@ def test_pieces_stay_inside_the_margins(
         assert piece.curve.exterior.max() <= 305 - round(margin, 3) + 0.001
 
 
+@settings(max_examples=25)
+@given(orders(), turnings, st.floats(0, 12), st.floats(1, 60))
+def test_a_piece_lies_in_the_middle_of_a_patch_of_whole_ruler_steps_and_no_step_too_many(
+    order: list[Demand], turning: Turning, margin: float, step: float
+) -> None:
+    margin, step = round(margin, 2), round(step, 2)
+    patches = {"handling_margin": f"{margin} mm", "ruler_step": f"{step} mm"}
+    layout = lay(order, rules(turning=turning, way="patches", patches=patches))
+    for piece in (piece for mat in layout.mats for piece in mat.laid):
+        assert piece.patch is not None
+        ring = flatten(piece.curve.exterior, 0.005)
+        before = ring.min(axis=0) - piece.patch[:2]
+        behind = np.array(piece.patch[2:]) - before - np.ptp(ring, axis=0)
+        assert before == pytest.approx(behind, abs=0.01)
+        assert (before >= margin - 0.01).all()
+        assert (before < margin + step / 2 + 0.01).all()
+        steps = np.array(piece.patch[2:]) / step
+        assert steps == pytest.approx(np.round(steps), abs=1e-3)
+
+
+@settings(max_examples=4)
+@given(orders(), turnings, ways, st.integers(0, 1))
+def test_the_same_pieces_are_laid_the_same_again(
+    order: list[Demand], turning: Turning, way: str, effort: int
+) -> None:
+    job = rules(turning=turning, way=way, effort=effort)
+    assert _poses(lay(order, job)) == _poses(lay(order, job))
+
+
 @settings(max_examples=15)
 @given(orders(), turnings)
 def test_mirrored_is_what_lies_face_down_and_nothing_else(order: list[Demand], turning: Turning) -> None:
@@ -153,6 +182,14 @@ def test_a_full_mat_of_mixed_pieces_is_sound_by_the_second_engine(in_holes: bool
                 assert overlap_mm2(_ring(one), _ring(other), 1.5) <= TOUCHING_MM2
             else:
                 assert _shared_with_frame(one, other) == pytest.approx(0.0, abs=TOUCHING_MM2)
+
+
+def _poses(layout: Layout) -> list[tuple[object, ...]]:
+    return [
+        (mat.number, piece.id, piece.x_mm, piece.y_mm, piece.turned_deg, piece.mirrored)
+        for mat in layout.mats
+        for piece in mat.laid
+    ]
 
 
 def _by_boxes(turning: Turning) -> object:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from dataclasses import dataclass
 from importlib.util import find_spec
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -23,7 +24,6 @@ from tests.cutting.mats.support import codes, laid_ids, mixed, rules
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
 SQUARE = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
 LIGHT = Effort(steps=60, patience=4, after=4)
@@ -127,6 +127,22 @@ def test_an_engine_that_hangs_is_ended_and_the_layout_called_not_repeatable(
     layout = lay(mixed(12, seed=1), rules(effort=2, time_limit_s=0.5))
     assert codes(layout) == ["layout-not-repeatable"]
     assert len(laid_ids(layout)) == 12
+
+
+def test_a_slow_machine_lays_what_a_fast_one_lays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # The engine's reports are fetched a hundred times later than usual, when it has long gone on.
+    fast = lay(mixed(6, seed=3), rules(effort=1))
+    spec = find_spec("piecewright.cutting.mats.nester")
+    assert spec is not None
+    assert spec.origin is not None
+    program = Path(spec.origin).read_text()
+    assert "POLL_S = 0.002" in program
+    stand_in(tmp_path, monkeypatch, program.replace("POLL_S = 0.002", "POLL_S = 0.2"))
+    slow = lay(mixed(6, seed=3), rules(effort=1))
+    assert not codes(slow)
+    assert [(p.id, p.x_mm, p.y_mm, p.turned_deg) for mat in slow.mats for p in mat.laid] == [
+        (p.id, p.x_mm, p.y_mm, p.turned_deg) for mat in fast.mats for p in mat.laid
+    ]
 
 
 def test_a_job_that_has_had_all_its_tries_goes_on_by_boxes_and_a_finding_says_so(
