@@ -52,7 +52,7 @@ def test_durations_and_sizes_have_their_own_units() -> None:
 
 
 def test_lengths_are_shown_in_the_shops_unit() -> None:
-    assert format_length(25.4, "in") == "1.00 in"
+    assert format_length(25.4, "in") == "1 in"
     assert format_length(25.44, "mm") == "25.4 mm"
 
 
@@ -67,3 +67,33 @@ def test_the_units_agree_with_the_standards() -> None:
     assert pytest.approx(css_mm) == PX_PER_INCH / MM_PER_INCH
     assert POINTS_PER_INCH == 0.75 * PX_PER_INCH  # 1 pt is 1/72 in and 1 px is 1/96 in
     assert pytest.approx(1016) == MM_PER_INCH / MM_PER_PLOTTER_UNIT
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "show", "said"),
+    [
+        (
+            84.836,
+            "in",
+            "3.34 in",
+        ),  # the piece of 3.34 in by 3.64 in that takes a 4 in square: common practice
+        (25.4, "in", "1 in"),
+        (12.7, "in", "0.5 in"),
+        (1.5, "mm", "1.5 mm"),
+        (2.0, "mm", "2 mm"),
+        (100.0, "mm", "100 mm"),
+        (-2.0, "mm", "\N{MINUS SIGN}2 mm"),
+        (-0.04, "mm", "0 mm"),
+        (0.26, "mm", "0.3 mm"),
+        (1234.56, "mm", "1234.6 mm"),
+    ],
+)
+def test_a_length_is_said_in_the_shops_unit_without_needless_zeros(
+    length_mm: float, show: str, said: str
+) -> None:
+    assert format_length(length_mm, "in" if show == "in" else "mm") == said
+
+
+def test_what_is_measured_finer_than_a_ruler_shows_has_a_digit_more() -> None:
+    assert format_length(0.047, "mm", finer=1) == "0.05 mm"
+    assert format_length(0.254, "in", finer=1) == "0.01 in"

@@ -9,7 +9,6 @@ The picture is SVG in mm, y down, fit to stand inside HTML: every text is escape
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from markupsafe import escape
 
+from piecewright.cutting.colours import is_colour, luminance
 from piecewright.cutting.geometry import bounds, difference, flattened, largest, roomiest_point
 
 if TYPE_CHECKING:
@@ -56,8 +56,6 @@ _MOST_POINTS: Final = 60_000
 
 _THREADS: Final = ("#3f6f8f", "#a4552f", "#4d7a46", "#7b5a8c", "#9a7a1f", "#9c4a64", "#3d7f7a", "#6b6256")
 """For files without colours: told apart by darkness too."""
-
-_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
 
 Box = tuple[float, float, float, float]
 Point = tuple[float, float]
@@ -153,18 +151,12 @@ def _block_path(block: Block, step: int) -> str:
 def thread_colour(block: Block) -> str:
     """The colour that a block is drawn in: its thread's, or one of our own where the file names none."""
     given = block.thread.colour or ""
-    return given if _HEX.fullmatch(given) else _THREADS[(block.number - 1) % len(_THREADS)]
+    return given if is_colour(given) else _THREADS[(block.number - 1) % len(_THREADS)]
 
 
 def is_faint(colour: str) -> bool:
     """Whether a thread hardly shows on the ground, so that a darker line is needed below it."""
-    return _luminance(colour) > _FAINT
-
-
-def _luminance(colour: str) -> float:
-    """Relative luminance of ``#rrggbb``, simplified. Source: WCAG 2.2, with an exponent of 2.2 throughout."""
-    red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    return float(0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2)
+    return luminance(colour) > _FAINT
 
 
 # -- pieces -------------------------------------------------------------------------------------------
@@ -174,7 +166,7 @@ def _tints(outlines: Outlines | None, colours: Mapping[str, str]) -> Iterable[st
     for outline in outlines.outlines if outlines else ():
         path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
         colour = colours.get(outline.piece.id, "")
-        paint = f"{colour}{_FABRIC_SHADE}" if _HEX.fullmatch(colour) else _TINT
+        paint = f"{colour}{_FABRIC_SHADE}" if is_colour(colour) else _TINT
         yield f'<path fill="{GROUND}" fill-rule="evenodd" d="{path}"/>'
         yield f'<path fill="{paint}" fill-rule="evenodd" d="{path}"/>'
 

@@ -59,11 +59,23 @@ def parse_length_mm(text: object) -> float:
     return _quantity(text, _MM_PER, "length", "1.5 mm")
 
 
-def format_length(length_mm: float, show: Show) -> str:
-    """Write a length for people, to 0.1 mm or a hundredth of an inch."""
-    if show == "in":
-        return f"{length_mm / MM_PER_INCH:.2f} in"
-    return f"{length_mm:.1f} mm"
+MINUS: Final = "\N{MINUS SIGN}"
+"""As people write it; a hyphen would break a line."""
+
+
+def format_length(length_mm: float, show: Show, *, finer: int = 0) -> str:
+    """Write a length for people, to 0.1 mm or a hundredth of an inch.
+
+    It has a real minus sign and no needless zeros.
+
+    Args:
+        length_mm: In mm.
+        show: The unit in which the shop reads lengths.
+        finer: How many digits more than a ruler shows.
+    """
+    value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
+    text = f"{value:.{digits + finer}f}".rstrip("0").rstrip(".")
+    return f"{'0' if text == '-0' else text.replace('-', MINUS)} {show}"
 
 
 _SECONDS_PER: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}

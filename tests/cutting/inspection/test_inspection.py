@@ -14,12 +14,12 @@ import resvg_py
 import yaml
 from PIL import Image
 
+from piecewright.cutting.colours import luminance
 from piecewright.cutting.design import Design, Thread
 from piecewright.cutting.inspection import inspect, table
 from piecewright.cutting.inspection.looks import LEGEND, Look
 from piecewright.cutting.pieces import Understanding
 from piecewright.cutting.rules import BlocksByHand
-from piecewright.cutting.sheet import words
 from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, nothing_to_cut
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -124,7 +124,7 @@ def test_roles_differ_by_line_style_and_not_only_by_colour() -> None:
 
 @pytest.mark.parametrize("look", LEGEND, ids=lambda look: look.words)
 def test_lines_stand_out_from_the_page(look: Look) -> None:
-    assert 1.05 / (words.lightness(look.colour) + 0.05) >= 4.5  # WCAG 2.2, 1.4.3
+    assert 1.05 / (luminance(look.colour) + 0.05) >= 4.5  # WCAG 2.2, 1.4.3
 
 
 def test_white_thread_can_be_seen() -> None:

@@ -103,7 +103,7 @@ def test_a_patch_larger_than_the_mat_is_left_out_with_the_size_that_it_takes() -
     assert codes(layout) == ["larger-than-mat"]
     assert [piece.id for mat in layout.mats for piece in mat.laid] == ["B-1"]
     # The patch of 12 in, and as much more as the piece, 4.4 mm inside it, lacks of the margin of 5 mm.
-    assert "306.0 mm by 306.0 mm" in layout.findings[0].advice
+    assert "306 mm by 306 mm" in layout.findings[0].advice
 
 
 def test_without_a_piece_that_fits_there_is_no_mat_of_patches() -> None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 
 HOSTILE = """<script>alert(1)</script>"'&</svg></style>{{ 7*7 }}.dst"""
+FILE_NAMES = "herb-bed-for-the-long-table_Moss-linen_mat-"
 MAT_MM = 305.0
 PITCH_MM = 60.0
 
@@ -110,7 +111,7 @@ def job(stages: Sequence[Stages], rules: JobRules, *, patches: bool = False) -> 
         rules,
         job="7f3a",
         files=[
-            FileEntry(name=f"mat-{m.number}{ending}", sha256="0" * 64, kind=kind, mat=m.number)
+            FileEntry(name=f"{FILE_NAMES}{m.number}{ending}", sha256="0" * 64, kind=kind, mat=m.number)
             for m in layout.mats
             for kind, ending in (("svg", ".svg"), ("pen", "-pen.svg"))
         ],

@@ -8,7 +8,7 @@ from typing import get_args
 from piecewright.cutting.report import FileEntry, TwinEntry
 from piecewright.cutting.rules import Fabric, PassRules, Writable
 from piecewright.cutting.sheet import cuttinglist, edges, files, matpicture, words
-from tests.cutting.sheet.case import Case, herb_bed, job, order, rules_of, stages_of
+from tests.cutting.sheet.case import FILE_NAMES, Case, herb_bed, job, order, rules_of, stages_of
 
 
 def rows(case: Case) -> list[cuttinglist.Row]:
@@ -102,7 +102,7 @@ def test_the_scale_is_checked_on_the_largest_piece_of_the_first_mat() -> None:
     case = herb_bed()
     check = cuttinglist.scale_check(case.report, case.layout, case.rules)
     assert check is not None
-    assert (check.file, check.mat, check.piece) == ("mat-1.svg", "305 × 305 mm", "A")
+    assert (check.file, check.mat, check.piece) == (f"{FILE_NAMES}1.svg", "305 × 305 mm", "A")
     # Four leaves, all as wide and high as A, stand 60 mm apart in one row of the grid.
     wide_mm = float(rows(case)[0].size.split(" × ", maxsplit=1)[0])
     assert check.width == words.both(wide_mm, "mm")
@@ -298,7 +298,7 @@ def test_the_fabric_of_a_mat_is_drawn_from_its_corner_as_far_as_the_pieces_and_a
     assert view.fabric_box is not None
     right = max(laid.curve.exterior[:, 0, 0].max() for laid in case.layout.mats[0].laid)
     assert right + 5 <= view.fabric_box[0] < right + 10.1  # 5 mm for the hand, then up to the next 5 mm
-    assert (view.files, view.pen_files) == (("mat-1.svg",), ("mat-1-pen.svg",))
+    assert (view.files, view.pen_files) == ((f"{FILE_NAMES}1.svg",), (f"{FILE_NAMES}1-pen.svg",))
     patches = job([stages_of("patch.jef")], rules_of(), patches=True)
     laid = matpicture.mat_view(patches.layout.mats[0], patches.report, looks, frozenset(), patches.rules)
     assert laid.fabric_box is None
@@ -309,8 +309,8 @@ def test_every_kind_of_file_is_said_to_be_for_something() -> None:
     listed = [*case.report.files, FileEntry(name="bed.pdf", sha256="0", kind="pdf")]
     told = files.rows(case.report.model_copy(update={"files": listed}))
     assert [one.names for one in told] == [
-        ("mat-1.svg", "mat-2.svg"),
-        ("mat-1-pen.svg", "mat-2-pen.svg"),
+        (f"{FILE_NAMES}1.svg", f"{FILE_NAMES}2.svg"),
+        (f"{FILE_NAMES}1-pen.svg", f"{FILE_NAMES}2-pen.svg"),
         ("bed.pdf",),
     ]
     assert [one.purpose.split()[0] for one in told] == ["For", "Piece", "Paper"]

@@ -11,7 +11,17 @@ import pytest
 from piecewright.cutting import sheet
 from piecewright.cutting.design import Thread
 from piecewright.cutting.report import FindingEntry
-from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, job, nothing_to_cut, order, rules_of, stages_of
+from tests.cutting.sheet.case import (
+    FILE_NAMES,
+    HOSTILE,
+    Case,
+    herb_bed,
+    job,
+    nothing_to_cut,
+    order,
+    rules_of,
+    stages_of,
+)
 from tests.markup import assert_is_self_contained, parse, text_of
 
 if TYPE_CHECKING:
@@ -59,7 +69,7 @@ def test_every_id_is_there_once_and_every_link_leads_somewhere(page: str) -> Non
     ids = [element.attrib["id"] for element in tree.iter() if "id" in element.attrib]
     assert len(ids) == len(set(ids))
     links = [element.attrib["href"] for element in tree.iter("a")]
-    files = {f"mat-{number}{ending}" for number in (1, 2) for ending in (".svg", "-pen.svg")}
+    files = {f"{FILE_NAMES}{number}{ending}" for number in (1, 2) for ending in (".svg", "-pen.svg")}
     links = [link for link in links if link not in files]
     assert all(link.startswith("#") for link in links)
     looks = re.findall(r"url\(#([\w-]+)\)", page)

@@ -11,6 +11,7 @@ from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_rules
 from piecewright.cutting.plaintext import plain
 from piecewright.cutting.sheet import words
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -116,7 +117,7 @@ def row_words(row: Row, show: Show, of: str = "") -> str:
     """What a block sews, such as ``cover of A: satin, 3.5 mm wide``."""
     if not row.role:
         return "nothing"
-    wide = f", {words.length(row.width_mm, show)} wide" if row.width_mm > 0 else ""
+    wide = f", {format_length(row.width_mm, show)} wide" if row.width_mm > 0 else ""
     return f"{ROLE_WORDS.get(row.role, row.role)}{f' of {of}' if of else ''}: {row.stitch}{wide}"
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from piecewright.cutting.geometry import bounds
 from piecewright.cutting.sheet import matpicture, words
 from piecewright.cutting.sheet.matpicture import curve_path
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -128,8 +129,8 @@ def _of_stock(need: FabricEntry, rules: JobRules) -> str:
         sheet = words.size(fabric.width, fabric.height, rules.show)
         return f"{words.count(need.sheets, 'sheet')} of {sheet}"
     if need.bolt_mm is not None:
-        width = words.length(fabric.width, rules.show)
-        return f"{words.length(need.bolt_mm, rules.show)} of a bolt {width} wide"
+        width = format_length(fabric.width, rules.show)
+        return f"{format_length(need.bolt_mm, rules.show)} of a bolt {width} wide"
     return ""
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.sheet import words
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from piecewright.cutting.report import EdgeEntry, PieceEntry, Report
@@ -64,8 +65,8 @@ def _verdict(piece: PieceEntry, report: Report, *, raw: bool) -> str:
 
 def _offset(offset_mm: float, show: Show) -> str:
     if offset_mm < 0:
-        return f"{words.length(-offset_mm, show)} inside it"
-    return words.length(offset_mm, show)
+        return f"{format_length(-offset_mm, show)} inside it"
+    return format_length(offset_mm, show)
 
 
 def _cover(edge: EdgeEntry, show: Show) -> str:
@@ -82,7 +83,7 @@ def _cover(edge: EdgeEntry, show: Show) -> str:
 def _beyond(distance_mm: float | None, show: Show, *, missing: str, short: str) -> str:
     if distance_mm is None:
         return missing
-    said = words.length(abs(distance_mm), show, finer=1)
+    said = format_length(abs(distance_mm), show, finer=1)
     return f"{short} {said}" if distance_mm < 0 and not said.startswith("0 ") else said
 
 

@@ -6,14 +6,15 @@ fabrics differ also where colours cannot be told apart.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from piecewright.cutting.colours import is_colour, luminance
 from piecewright.cutting.geometry import roomiest_point
 from piecewright.cutting.mats import fabric_needs
 from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.sheet import words
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import CurvedRegion, FloatArray
@@ -25,7 +26,6 @@ _COLOURS: Final = ("#a8c3a0", "#d9a77a", "#e0c768", "#b79ac2", "#9cc0cf", "#d99a
 """For fabrics without a colour in the rules: pale, so that letters stay readable on them."""
 
 _PATTERNS: Final = ("plain", "stripes", "dots", "checks", "bars", "waves")
-_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
 
 _LETTER_MM: Final = (3.5, 12.0)
 """Least and greatest height of a letter: still read on a phone; no larger than a heading."""
@@ -135,7 +135,7 @@ def mat_view(
         in_words=_in_words(mat, rules),
         width=round(mat.width_mm, 1),
         height=round(mat.height_mm, 1),
-        width_words=words.length(mat.width_mm, rules.show),
+        width_words=format_length(mat.width_mm, rules.show),
         box_width=round(mat.width_mm + 4, 1),
         box_height=round(mat.height_mm + 13, 1),
         laid=tuple(
@@ -193,14 +193,14 @@ def curve_path(region: CurvedRegion) -> str:
 
 def _look(index: int, key: str, rules: JobRules) -> Look:
     known = rules.fabrics.get(key)
-    given = known.colour if known and _HEX.fullmatch(known.colour) else ""
+    given = known.colour if known and is_colour(known.colour) else ""
     colour = given or _COLOURS[index % len(_COLOURS)]
     return Look(
         number=index + 1,
         label=rules.fabric_label(key) or "Fabric",
         colour=colour,
         pattern=_PATTERNS[index % len(_PATTERNS)],
-        ink="#14161c" if words.lightness(colour) > 0.35 else "#f4f1ea",  # noqa: PLR2004 - tried by eye
+        ink="#14161c" if luminance(colour) > 0.35 else "#f4f1ea",  # noqa: PLR2004 - tried by eye
     )
 
 

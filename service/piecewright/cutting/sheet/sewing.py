@@ -6,13 +6,14 @@ blocks in a row that say the same and ask nothing of the hands but a new thread 
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
+from piecewright.cutting.colours import is_colour
 from piecewright.cutting.sheet import words
 from piecewright.cutting.sheet.matpicture import has_grain
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -35,7 +36,6 @@ _STITCH_NAMES: Final = {
     "meander": "a meander over the whole piece",
     "unclear": "",
 }
-_HEX: Final = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +104,7 @@ def _step(
     return Step(
         title=_title([block.number for block in blocks]),
         thread=thread_name(first.thread) if same else "several threads",
-        colour=colour if same and _HEX.fullmatch(colour) else "",
+        colour=colour if same and is_colour(colour) else "",
         sews=sews,
         halt=_halt(laid, passes),
         hands=hands,
@@ -154,7 +154,7 @@ def _sews(passes: Sequence[PassEntry], rules: JobRules) -> tuple[str, ...]:
 
 def _stitch_words(stitch: str, width_mm: float, rules: JobRules) -> str:
     name = _STITCH_NAMES.get(stitch, stitch)
-    wide = f"{words.length(width_mm, rules.show)} wide" if width_mm > 0 and stitch != "meander" else ""
+    wide = f"{format_length(width_mm, rules.show)} wide" if width_mm > 0 and stitch != "meander" else ""
     text = ", ".join(part for part in (name, wide) if part)
     return f" ({text})" if text else ""
 
@@ -224,7 +224,7 @@ def _edge_words(offset_mm: float, *, many: bool, rules: JobRules) -> str:
     if not offset_mm:
         return f"{edge} {'meet' if many else 'meets'} {line}"
     side = "outside" if offset_mm > 0 else "inside"
-    return f"{edge} {'lie' if many else 'lies'} {words.length(abs(offset_mm), rules.show)} {side} {line}"
+    return f"{edge} {'lie' if many else 'lies'} {format_length(abs(offset_mm), rules.show)} {side} {line}"
 
 
 def _lay_uncut(piece: PieceEntry, rules: JobRules) -> str:

@@ -6,7 +6,7 @@ import colorsys
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from piecewright.cutting.units import MM_PER_INCH
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -43,26 +43,14 @@ def count(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def length(length_mm: float, show: Show, *, finer: int = 0) -> str:
-    """A length in the shop's unit, with a real minus sign and no needless zeros.
-
-    Args:
-        length_mm: In mm.
-        show: The shop's unit.
-        finer: How many digits more than a ruler shows.
-    """
-    value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
-    return f"{_number(value, digits + finer)} {show}"
-
-
 def size(width_mm: float, height_mm: float, show: Show) -> str:
     """Width by height in the shop's unit."""
-    return f"{length(width_mm, show).removesuffix(' ' + show)} × {length(height_mm, show)}"
+    return f"{format_length(width_mm, show).removesuffix(' ' + show)} × {format_length(height_mm, show)}"
 
 
 def both(length_mm: float, show: Show) -> str:
     """A length in the shop's unit, and in the other one for whoever has another ruler."""
-    return f"{length(length_mm, show)} ({length(length_mm, 'mm' if show == 'in' else 'in')})"
+    return f"{format_length(length_mm, show)} ({format_length(length_mm, 'mm' if show == 'in' else 'in')})"
 
 
 def turn(turned_deg: float, *, mirrored: bool) -> str:
@@ -98,13 +86,6 @@ def colour_name(colour: str) -> str:
     return _shade(name, light)
 
 
-def lightness(colour: str) -> float:
-    """Relative luminance of ``#rrggbb``, 0 to 1. Source: WCAG 2.2, definition of relative luminance."""
-    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]  # noqa: PLR2004
-    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
-
-
 def _grey_name(light: float) -> str:
     steps = ((0.15, "black"), (0.4, "dark grey"), (0.65, "grey"), (0.92, "light grey"), (1.01, "white"))
     return next(name for end, name in steps if light < end)
@@ -116,8 +97,3 @@ def _shade(name: str, light: float) -> str:
     if light < 0.32:  # noqa: PLR2004
         return f"dark {name}"
     return f"light {name}" if light > 0.68 else name  # noqa: PLR2004
-
-
-def _number(value: float, digits: int) -> str:
-    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text.replace("-", "\N{MINUS SIGN}")
