@@ -195,6 +195,13 @@ def test_one_tack_down_of_two_pieces_is_told_apart() -> None:
         assert outline.edge.least_reach_mm == pytest.approx(1.5, abs=0.1)
 
 
+def test_the_way_of_a_tack_down_to_the_next_piece_holds_nothing() -> None:
+    way = np.array([(24.0, 0.0), (40.0, 0.0), (60.0, 0.0)])
+    outline, findings = one(tack=np.vstack([sewing.run(sewing.circle(24)), way]))
+    assert outline.edge.least_reach_mm == pytest.approx(2.5, abs=0.15)
+    assert findings == set()
+
+
 def batting(base_offset: str) -> Outlines:
     """A base layer held by a zigzag 3 mm wide, and a cloth tacked over it 1 mm outside its line."""
     line = sewing.circle(45)

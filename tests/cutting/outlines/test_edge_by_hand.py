@@ -100,13 +100,23 @@ def test_an_edge_that_shows_is_told_with_share_and_distance_and_place() -> None:
     assert "smaller offset" in finding.advice
 
 
-def test_an_edge_that_hardly_hides_is_told_with_both_distances() -> None:
-    edge = EdgeCheck(least_cover_mm=-0.12, median_cover_mm=0.456, uncovered_share=0.0, worst_place=(1.0, 2.0))
+@pytest.mark.parametrize(
+    ("median", "least", "told"),
+    [
+        (0.156, 0.02, "lies only 0.16 mm inside its cover; at the worst place it lies 0.02 mm inside it."),
+        (0.456, -0.12, "lies only 0.46 mm inside its cover; at the worst place it sticks out by 0.12 mm."),
+        (-0.09, -0.18, "sticks out by 0.09 mm; at the worst place it sticks out by 0.18 mm."),
+    ],
+)
+def test_an_edge_that_hardly_hides_is_told_with_both_distances(
+    median: float, least: float, told: str
+) -> None:
+    edge = EdgeCheck(
+        least_cover_mm=least, median_cover_mm=median, uncovered_share=0.0, worst_place=(1.0, 2.0)
+    )
     (finding,) = edge_findings("A", edge, NOTHING, SQUARE)
     assert (finding.code, finding.piece, finding.place) == ("edge-close", "A", (1.0, 2.0))
-    assert finding.message == (
-        "The raw edge of piece A lies only 0.46 mm inside its cover, -0.12 mm at the worst place."
-    )
+    assert finding.message == f"The raw edge of piece A {told}"
     assert "smaller offset" in finding.advice
 
 

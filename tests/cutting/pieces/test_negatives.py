@@ -129,3 +129,10 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
 def test_nothing_is_cut_from(name: str) -> None:
     found = understood(sew.design(*NEGATIVES[name]))
     assert [piece.evidence for piece in found.pieces if piece.cut] == []
+
+
+def test_a_design_without_pieces_says_so_and_how_to_name_its_blocks() -> None:
+    (finding,) = understood(sew.design(sew.run(STROKES[0]))).findings
+    assert finding.code == "no-piece"
+    assert "by_hand:" in finding.advice
+    assert "inspect" in finding.advice

@@ -55,6 +55,9 @@ INNER: Final = 0.75
 """Needle points past this share of the way from the outer side to the inner one hold fabric; the first and
 last ones, which often stand in between, do not count."""
 
+WAY_MM: Final = 4.0
+"""Thread of a tack-down farther outside the line is on its way to the next piece."""
+
 Box = tuple[float, float, float, float]
 
 
@@ -159,7 +162,8 @@ def _of_pass(line: Region, piece: Piece, understanding: Understanding, number: i
     holding = understanding.passes[number - 1]
     near = [run for run in holding.runs if _near(_box(run.points), bounds(line))]
     rows = [_own(_catching(run, line), line, holding, piece, understanding) for run in near]
-    return np.concatenate(rows) if rows else np.zeros((0, 2))
+    points = np.concatenate(rows) if rows else np.zeros((0, 2))
+    return points[distances_to_edge(line, points) > -WAY_MM]
 
 
 def _after(piece: Piece, understanding: Understanding) -> list[Piece]:

@@ -155,10 +155,12 @@ def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
 
 def _edge_close(piece: str, edge: EdgeCheck) -> Finding:
     """The edge is hidden, but hardly."""
+    usual, least = edge.median_cover_mm or 0.0, edge.least_cover_mm or 0.0
+    how = f"lies only {usual:.2f} mm inside its cover" if usual >= 0 else f"sticks out by {-usual:.2f} mm"
+    worst = f"lies {least:.2f} mm inside it" if least >= 0 else f"sticks out by {-least:.2f} mm"
     return Finding(
         code="edge-close",
-        message=f"The raw edge of piece {piece} lies only {edge.median_cover_mm or 0:.2f} mm inside its "
-        f"cover, {edge.least_cover_mm or 0:.2f} mm at the worst place.",
+        message=f"The raw edge of piece {piece} {how}; at the worst place it {worst}.",
         advice="Set a smaller offset, or offset: fit, for this product; cut and sew one before the rest, and "
         "lay it with care, for a small shift shows.",
         piece=piece,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_rules
+from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -96,6 +97,17 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRule
             advice="Watch the machine at this block, or split the block in the design.",
             piece=piece.id,
         )
+
+
+def nothing_found(name: str) -> Finding:
+    """The finding for a design without pieces, which may be plain embroidery."""
+    return Finding(
+        code="no-piece",
+        message=f"No placement line was found in {plain(name)}.",
+        advice="If it is plain embroidery, all is well. If it is appliqué, ask the inspect command for the "
+        "numbers of its blocks, fill them in and put these lines into the rules of the product:\n"
+        f"{lines_for_rules(name)}",
+    )
 
 
 def empty_by_hand(rule: BlocksByHand, found: set[int]) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from piecewright.cutting.passes import Pass, Role
 from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
 from piecewright.cutting.pieces.confidence import sentences
-from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand
+from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand, nothing_found
 from piecewright.cutting.pieces.nesting import group, region_with_holes
 from piecewright.cutting.pieces.placements import find_placements, placements_by_hand
 from piecewright.cutting.pieces.rings import find_rings, rings_by_hand
@@ -56,6 +56,8 @@ def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Unders
     ]
     if rule is not None:
         findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
+    if not pieces:
+        findings.append(nothing_found(design.name))
     return Understanding(passes=passes, pieces=pieces, findings=tuple(findings))
 
 
