@@ -1,7 +1,8 @@
 """How many branches of the core its own tests take: ``python -m tests.benchmarks.coverage``.
 
 Only the tests of the core are run, not those of the service around it, which pass through much of the core
-without looking at what it does. It ends with an error if a test fails or fewer branches are taken than the floor.
+without looking at what it does. It ends with an error if a test fails, or if fewer branches are taken than
+the floor.
 """
 
 from __future__ import annotations

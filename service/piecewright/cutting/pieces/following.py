@@ -185,28 +185,30 @@ def _followers(
     ring, run = lines.owner[one], sewn.owner[other]
     order = np.lexsort((run, ring))
     ends = np.flatnonzero((np.diff(ring[order]) != 0) | (np.diff(run[order]) != 0)) + 1
+    first, after = (np.searchsorted(lines.owner, np.arange(len(rings)), side) for side in ("left", "right"))
     found: dict[int, list[Follower]] = {}
     for rows in np.split(order, ends) if len(order) else []:
         number, which = int(ring[rows[0]]), int(run[rows[0]])
         if which not in rings[number].runs:
+            begin, size = first[number], int(after[number] - first[number])
             found.setdefault(number, []).append(
-                _follower(which, one[rows], other[rows], outward[rows], lines.owner == number, total)
+                _follower(which, one[rows] - begin, other[rows], outward[rows], size, total)
             )
     return found
 
 
 def _follower(
-    run: int, on: IntArray, sewn: IntArray, outward: FloatArray, ring: BoolArray, total: IntArray
+    run: int, on: IntArray, sewn: IntArray, outward: FloatArray, size: int, total: IntArray
 ) -> Follower:
-    flags = np.zeros(len(ring), dtype=np.bool_)
+    flags = np.zeros(size, dtype=np.bool_)
     flags[on] = True
     innermost, outermost = _range(on, outward)
     return Follower(
         run=run,
-        on=flags[ring],
-        at_home=len(np.unique(sewn)) / int(total[run]),
-        offset_mm=float(np.median(outward)),
-        away_mm=float(np.median(np.abs(outward))),
+        on=flags,
+        at_home=(1 + np.count_nonzero(np.diff(np.sort(sewn)))) / int(total[run]),
+        offset_mm=_reached_by(np.sort(outward), 0.5),
+        away_mm=_reached_by(np.sort(np.abs(outward)), 0.5),
         innermost_mm=innermost,
         outermost_mm=outermost,
     )
@@ -219,5 +221,13 @@ def _range(on: IntArray, outward: FloatArray) -> tuple[float, float]:
     """
     count = np.bincount(on)
     there = np.flatnonzero(count)
-    inner, outer = np.quantile(np.bincount(on, outward)[there] / count[there], (BY_TURNS, 1 - BY_TURNS))
-    return float(inner), float(outer)
+    apart = np.sort(np.bincount(on, outward)[there] / count[there])
+    return _reached_by(apart, BY_TURNS), _reached_by(apart, 1 - BY_TURNS)
+
+
+def _reached_by(rising: FloatArray, share: float) -> float:
+    """The quantile of rising numbers, straight between two of them; numpy's own takes ten times as long."""
+    place = share * (len(rising) - 1)
+    below = int(place)
+    low, high = float(rising[below]), float(rising[min(below + 1, len(rising) - 1)])
+    return low + (high - low) * (place - below)
