@@ -61,3 +61,19 @@ def test_no_two_points_are_left_on_one_spot_after_a_tie_is_cut() -> None:
     needles = np.vstack([out_and_back, np.round(sewing.run(sewing.circle(20) - (20, 0))[1:-1], 1)])
     steps = np.diff(np.vstack([(clean := clean_ring(needles)), clean[:1]]), axis=0)
     assert np.hypot(*steps.T).min() > 0.2
+
+
+def test_a_line_that_begins_just_beside_a_sharp_tip_keeps_the_tip() -> None:
+    r"""The start lies 0.8 mm behind the tip, on the way back.
+
+    ----____
+             ----> tip
+        ____--x   start
+    ----
+    """
+    tip = [(24.9, -16.7)]
+    there = [(12.0, -18.0), (18.8, -17.9), (20.3, -17.8), (21.9, -17.6), (23.4, -17.2)]
+    back = [(24.1, -16.6), (22.5, -16.1), (21.1, -15.5), (19.7, -14.8), (18.4, -13.9), (17.1, -12.9)]
+    rest = [(16.0, -11.8), (15.0, -10.6), (14.1, -9.3), (13.4, -7.9), (8.0, -8.0), (4.0, -12.0), (8.0, -16.0)]
+    ring = np.array([*back, *rest, *there, *tip])
+    assert (clean_ring(ring) == tip[0]).all(axis=1).any()

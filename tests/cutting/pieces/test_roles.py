@@ -96,6 +96,18 @@ def test_an_inner_line_that_is_tacked_round_its_outside_is_a_hole_whenever_it_is
     assert_cut(found, region(CIRCLE, INNER))
 
 
+def test_a_line_placed_after_a_piece_is_held_makes_no_hole_in_it() -> None:
+    """A picture, and then a frame whose opening lies a little inside the picture's edge."""
+    frame, opening = sew.circle(40.0), sew.circle(23.0)
+    blocks: list[FloatArray | list[FloatArray]] = [
+        sew.run(CIRCLE), sew.run(sew.circle(24.2)),
+        [sew.run(frame), sew.CUT, sew.run(opening)],
+        [sew.run(sew.circle(39.0)), sew.CUT, sew.run(sew.circle(24.0))],
+        [sew.satin(frame), sew.CUT, sew.satin(opening)],
+    ]  # fmt: skip
+    assert_cut(understood(sew.design(*blocks)), CIRCLE, region(frame, opening))
+
+
 def test_an_inner_line_that_only_shares_the_cover_of_the_outer_is_a_hole() -> None:
     both = [sew.run(CIRCLE), sew.CUT, sew.run(INNER)]
     covers = [sew.satin(CIRCLE, 3.0), sew.CUT, sew.satin(INNER, 3.0)]

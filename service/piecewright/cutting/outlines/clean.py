@@ -59,23 +59,30 @@ def _without_ties(ring: FloatArray) -> FloatArray:
 
 
 def _ties(ring: FloatArray) -> FloatArray:
-    """Indices of points where the line folds back beside a tiny step, within reach of an end."""
+    """Indices of points where the line folds back between two tiny steps, within reach of an end.
+
+    Between a tiny step and a stitch a sharp tip folds back as well, where the line begins right beside it.
+    """
     steps = edge_lengths(ring)
-    tiny = np.minimum(steps, np.roll(steps, 1)) < TIE_STEP_MM
+    tiny = np.maximum(steps, np.roll(steps, 1)) < TIE_STEP_MM
     index = np.arange(len(ring))
     near_end = (index < TIE_REACH) | (index >= len(ring) - TIE_REACH)
     return np.asarray(np.flatnonzero(tiny & near_end & (np.abs(turns_deg(ring)) > FOLD_DEG)))
 
 
 def _without_lap(ring: FloatArray) -> FloatArray:
-    """Cut the path where it first passes its start again."""
+    """Cut the path where it first passes its start again, going the same way.
+
+    At a sharp tip it passes a start beside the tip as well, but on its way to the tip.
+    """
     if len(ring) < 2 * TIE_REACH:
         return ring
     (x0, y0), (x1, y1) = ring.min(axis=0), ring.max(axis=0)
     gone = np.cumsum(edge_lengths(ring))[:-1]
     far = LAP_SHARE * 2 * (x1 - x0 + y1 - y0) / 2
     passing = _distances_to_edges(ring[0], ring[1:-1], ring[2:]) < LAP_MM
-    again = np.flatnonzero(passing & (gone[:-1] > far))
+    same_way = (ring[2:] - ring[1:-1]) @ (ring[1] - ring[0]) > 0
+    again = np.flatnonzero(passing & same_way & (gone[:-1] > far))
     if len(again) == 0:
         return ring
     end = int(again[0]) + 1

@@ -94,11 +94,16 @@ def _parent(inner: Placement, placements: Sequence[Placement], around: Surroundi
         (geo.area(outer.region), index)
         for index, outer in enumerate(placements)
         if outer is not inner
-        and (outside or outer.ring.block == inner.ring.block)
+        and (outer.ring.block == inner.ring.block or (outside and _not_yet_held(outer, inner)))
         and _held_together(inner, outer)
         and lies_in(inner, outer)
     ]
     return min(found)[1] if found else None
+
+
+def _not_yet_held(outer: Placement, inner: Placement) -> bool:
+    """Whether nothing holds the outer piece when the inner line is sewn, which fabric would hide."""
+    return min(outer.evidence.blocks, default=0) > inner.ring.block
 
 
 def _held_from_outside(inner: Placement, around: Surroundings) -> bool:

@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 TIE_STEP_MM: Final = 1.0
 """Ties are made of stitches shorter than this."""
 
+CROSSED_STEP_MM: Final = 1.3
+"""The same of ties that come back to their hole; even the smallest dot takes more steps to come round."""
+
 TIE_FOLD_DEG: Final = 140.0
 """In a tie the thread goes straight back."""
 
@@ -140,7 +143,7 @@ def _back_in_its_hole(start: FloatArray) -> int:
 
     So end stars, crosses and triangles, whose last step comes from a side and not from straight back.
     """
-    short = np.hypot(*np.diff(start[: TIE_POINTS + 1], axis=0).T) < TIE_STEP_MM
+    short = np.hypot(*np.diff(start[: TIE_POINTS + 1], axis=0).T) < CROSSED_STEP_MM
     points = start[: 1 + (len(short) if short.all() else int(np.argmin(short)))]
     for last in range(len(points) - 1, 1, -1):
         away = np.hypot(*(points[: last + 1] - points[last]).T)
