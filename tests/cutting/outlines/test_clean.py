@@ -40,6 +40,22 @@ def test_a_lap_is_cut_where_the_line_comes_round() -> None:
     assert ring_area(clean) == pytest.approx(np.pi * 20**2, rel=0.02)
 
 
+def test_a_lap_sewn_into_the_same_holes_leaves_each_of_them_once() -> None:
+    needles = ring(sewing.run(sewing.circle(20)))
+    assert np.array_equal(clean_ring(np.vstack([needles, needles[:5]])), needles)
+
+
+def test_a_line_that_passes_near_its_start_before_it_has_gone_round_is_not_cut_there() -> None:
+    #  a horseshoe: its ends come within half a millimetre after the whole way, and not before
+    around = sewing.circle(20)
+    shape = np.round(sewing.run(sewing.part(around, 0.4, sewing.length(around))), 1)
+    assert ring_length(clean_ring(shape)) == pytest.approx(2 * np.pi * 20, rel=0.01)
+    #  a figure of eight whose first loop is a third of it
+    small, large = sewing.circle(10, (-10.0, 0.0)), sewing.circle(20, (20.0, 0.0), 180.0)
+    eight = ring(sewing.run(np.vstack([small, large])))
+    assert ring_length(clean_ring(eight)) == pytest.approx(2 * np.pi * 30, rel=0.02)
+
+
 def test_a_short_step_in_the_middle_is_no_tie() -> None:
     #  ____/\____   a small tooth of 0.9 mm edges that the design really has
     tooth = np.array([(0, 0), (10, 0), (20, 0), (28, 0), (28.4, -0.8), (28.8, 0), (38, 0), (50, 0)])

@@ -85,10 +85,7 @@ def _without_lap(ring: FloatArray) -> FloatArray:
     again = np.flatnonzero(passing & same_way & (gone[:-1] > far))
     if len(again) == 0:
         return ring
-    end = int(again[0]) + 1
-    shorter = ring[: end + 1]
-    if np.hypot(*(shorter[-1] - ring[0])) < REPEAT_MM:
-        shorter = shorter[:-1]
+    shorter = ring[: int(again[0]) + 2]
     lap = ring_length(ring) - ring_length(shorter)
     return shorter if lap > LAP_MM else ring
 
