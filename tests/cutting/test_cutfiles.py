@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from typing import get_args
 
 from piecewright.cutting.cutfiles import paper_templates, write_cut_files
 from piecewright.cutting.formats import dxf, plt, svg
+from piecewright.cutting.matformats import MAT_FORMATS
+from piecewright.cutting.rules import Writable
 from tests.cutting.formats.mats_by_hand import demand, laid, layout, leaf, mat, rectangle, rules
 
 
@@ -31,6 +34,10 @@ def test_files_are_named_after_what_was_dropped_so_that_two_jobs_of_a_product_di
     (file,) = write_cut_files(mats, (), rules(), name="saturday order.zip")
     assert file.name == "saturday-order_Moss-linen_mat-1.svg"
     assert b"saturday order \xc2\xb7 Herb bed \xc2\xb7 Moss linen" in file.data
+
+
+def test_every_format_that_a_product_may_ask_for_is_written() -> None:
+    assert {*MAT_FORMATS, "pdf"} == set(get_args(Writable))
 
 
 def test_pen_letters_are_a_file_of_their_own() -> None:
