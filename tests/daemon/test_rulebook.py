@@ -115,7 +115,7 @@ def test_two_products_of_one_name_are_refused() -> None:
         ("dealing: moss", "products.2.dealing: must be a section with keys of its own (found 'moss')"),
         ("dealing: {by_piece: moss}", "must be keys with values, such as {one: moss} (found 'moss')"),
         ("writing: {sheet: perhaps}", "products.2.writing.sheet: must be true or false (found 'perhaps')"),
-        ("writing: {formats: [ai]}", "must be 'svg', 'dxf', 'plt' or 'pdf' (found 'ai')"),
+        ("writing: {paper: b5}", "must be 'a4' or 'letter' (found 'b5')"),
         ("outline: {least_area: much}", "must be a number (found 'much')"),
     ],
 )
