@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from piecewright.cutting.geometry import area, curve_area, flatten
 from piecewright.cutting.mats import lay
-from tests.cutting.mats.support import demand, mixed, rectangle, rules
+from tests.cutting.mats.support import demand, mixed, poses, rectangle, rules
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
@@ -145,7 +145,7 @@ def test_the_same_pieces_are_laid_the_same_again(
     order: list[Demand], turning: Turning, way: str, effort: int
 ) -> None:
     job = rules(turning=turning, way=way, effort=effort)
-    assert _poses(lay(order, job)) == _poses(lay(order, job))
+    assert poses(lay(order, job)) == poses(lay(order, job))
 
 
 @settings(max_examples=15)
@@ -182,14 +182,6 @@ def test_a_full_mat_of_mixed_pieces_is_sound_by_the_second_engine(in_holes: bool
                 assert overlap_mm2(_ring(one), _ring(other), 1.5) <= TOUCHING_MM2
             else:
                 assert _shared_with_frame(one, other) == pytest.approx(0.0, abs=TOUCHING_MM2)
-
-
-def _poses(layout: Layout) -> list[tuple[object, ...]]:
-    return [
-        (mat.number, piece.id, piece.x_mm, piece.y_mm, piece.turned_deg, piece.mirrored)
-        for mat in layout.mats
-        for piece in mat.laid
-    ]
 
 
 def _by_boxes(turning: Turning) -> object:

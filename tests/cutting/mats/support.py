@@ -81,6 +81,15 @@ def laid_ids(layout: Layout) -> list[str]:
     return sorted(piece.id for mat in layout.mats for piece in mat.laid)
 
 
+def poses(layout: Layout) -> list[tuple[object, ...]]:
+    """Where each copy lies and how, in cutting order."""
+    return [
+        (mat.number, piece.id, piece.x_mm, piece.y_mm, piece.turned_deg, piece.mirrored)
+        for mat in layout.mats
+        for piece in mat.laid
+    ]
+
+
 def codes(layout: Layout) -> list[str]:
     return [finding.code for finding in layout.findings]
 

@@ -20,7 +20,7 @@ from piecewright.cutting.mats import engine as engine_module
 from piecewright.cutting.mats import lay
 from piecewright.cutting.mats.engine import Effort, Engine, EngineOutOfTime, StripItem, engine_for
 from piecewright.cutting.mats.nester import Progress
-from tests.cutting.mats.support import codes, laid_ids, mixed, rules
+from tests.cutting.mats.support import codes, laid_ids, mixed, poses, rules
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,18 +131,18 @@ def test_an_engine_that_hangs_is_ended_and_the_layout_called_not_repeatable(
 
 def test_a_slow_machine_lays_what_a_fast_one_lays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     # The engine's reports are fetched a hundred times later than usual, when it has long gone on.
-    fast = lay(mixed(6, seed=3), rules(effort=1))
+    pieces = mixed(10, seed=1)
+    fast = lay(pieces, rules(effort=1))
+    assert poses(fast) != poses(lay(pieces, rules(effort=0)))
     spec = find_spec("piecewright.cutting.mats.nester")
     assert spec is not None
     assert spec.origin is not None
     program = Path(spec.origin).read_text()
     assert "POLL_S = 0.002" in program
     stand_in(tmp_path, monkeypatch, program.replace("POLL_S = 0.002", "POLL_S = 0.2"))
-    slow = lay(mixed(6, seed=3), rules(effort=1))
+    slow = lay(pieces, rules(effort=1))
     assert not codes(slow)
-    assert [(p.id, p.x_mm, p.y_mm, p.turned_deg) for mat in slow.mats for p in mat.laid] == [
-        (p.id, p.x_mm, p.y_mm, p.turned_deg) for mat in fast.mats for p in mat.laid
-    ]
+    assert poses(slow) == poses(fast)
 
 
 def test_a_job_that_has_had_all_its_tries_goes_on_by_boxes_and_a_finding_says_so(
