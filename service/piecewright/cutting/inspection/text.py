@@ -11,7 +11,7 @@ from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_rules
 from piecewright.cutting.plaintext import plain
 from piecewright.cutting.sheet import words
-from piecewright.cutting.units import format_length
+from piecewright.cutting.units import format_length, with_shop_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -59,7 +59,7 @@ def as_text(design: Design, understanding: Understanding, show: Show) -> str:
     if findings:
         lines += ["", "Look at this:"]
     for number, finding in enumerate(findings, 1):
-        lines += _filled(finding.message, f"{number}. ")
+        lines += _filled(with_shop_units(finding.message, show), f"{number}. ")
         lines += [part for line in finding.advice.splitlines() for part in _filled(line, "   ")]
     lines += ["", NOT_RIGHT, "", *as_rules(design, understanding).splitlines()]
     return "\n".join(lines) + "\n"

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from piecewright.cutting.drawing import Mark, design_picture
 from piecewright.cutting.sheet import words
+from piecewright.cutting.units import with_shop_units
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.rules import JobRules
     from piecewright.cutting.sheet.matpicture import Look
     from piecewright.cutting.stages import Stages
+    from piecewright.cutting.units import Show
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,13 +92,13 @@ def head(report: Report, rules: JobRules) -> Head:
     )
 
 
-def findings(report: Report) -> list[FindingView]:
+def findings(report: Report, show: Show) -> list[FindingView]:
     """What to look at first, numbered over the whole job; without a place, the same of several is one."""
     sources = sources_of(report)
     alike: dict[object, list[tuple[int, FindingEntry]]] = {}
     for number, finding in enumerate(report.findings, 1):
         alike.setdefault(_same(finding, number), []).append((number, finding))
-    return [_finding(some, sources) for some in alike.values()]
+    return [_finding(some, sources, show) for some in alike.values()]
 
 
 def _same(finding: FindingEntry, number: int) -> object:
@@ -106,7 +108,7 @@ def _same(finding: FindingEntry, number: int) -> object:
     return finding.design, finding.message.replace(f"piece {finding.piece}", "piece"), finding.advice
 
 
-def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry]) -> FindingView:
+def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry], show: Show) -> FindingView:
     number, first = some[0]
     pieces = words.listing([finding.piece or "" for _, finding in some])
     message = first.message
@@ -115,8 +117,8 @@ def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry
     return FindingView(
         number=number,
         about=_about(first, pieces, sources),
-        message=message,
-        advice=first.advice,
+        message=with_shop_units(message, show),
+        advice=with_shop_units(first.advice, show),
         marked=first.place is not None and first.design is not None,
         design=first.design,
     )

@@ -47,7 +47,7 @@ def write(report: Report, stages: Sequence[Stages], layout: Layout, rules: JobRu
     html = _PAGES.get_template(SHEET_NAME).render(
         words=words,
         head=heading.head(report, rules),
-        findings=heading.findings(report),
+        findings=heading.findings(report, rules.show),
         designs=list(zip(views, steps, strict=True)),
         patches=patches,
         looks=looks,
