@@ -279,6 +279,16 @@ def test_names_in_a_zip_are_right_whether_marked_as_utf8_or_not(
     assert names(open_drop(tmp_path, rules())) == [name]
 
 
+@pytest.mark.parametrize("names", [("ü.dst".encode(), "u\u0308.dst".encode()), (b"a\xff.dst", b"a\xfe.dst")])
+def test_designs_whose_names_look_the_same_are_told_apart_by_a_number(
+    tmp_path: Path, names: tuple[bytes, bytes]
+) -> None:
+    for name, sample in zip(names, ("patch-moon.dst", "sprig.dst"), strict=True):
+        (tmp_path / os.fsdecode(name)).write_bytes((SAMPLES / sample).read_bytes())
+    first, second = (source.name for source in open_drop(tmp_path, rules()).sources)
+    assert second == f"{first} (2)"
+
+
 def test_a_name_that_is_no_text_is_shown_with_a_mark_and_can_be_reported(tmp_path: Path) -> None:
     with open(os.fsencode(tmp_path) + b"/b\xf6at\x01.pes", "wb") as stream:  # noqa: PTH123 - bytes
         stream.write(b"s")

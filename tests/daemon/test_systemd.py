@@ -9,7 +9,10 @@ import subprocess
 import sys
 from typing import TYPE_CHECKING
 
+import pytest
+
 from piecewright.daemon import service
+from tests.benchmarks import daemon_unit
 from tests.daemon.daemon_process import TOP
 
 if TYPE_CHECKING:
@@ -41,17 +44,17 @@ def test_the_watchdog_waits_longer_than_the_longest_pause_between_signs_of_life(
     assert int(_unit()["Service"]["WatchdogSec"]) > 4 * service.LONGEST_WAIT_S
 
 
-def test_the_service_runs_where_memory_cannot_be_written_and_executed(swift_path: Path) -> None:
+def _without_writable_code(place: Path) -> None:
     """What MemoryDenyWriteExecute demands, by prctl(2); kernels before 6.3 cannot and run it freely."""
-    (swift_path / "inbox").mkdir()
-    shutil.copyfile(TOP / "sample_inbox" / "runner-leaves.pes", swift_path / "inbox" / "runner.pes")
+    (place / "inbox").mkdir()
+    shutil.copyfile(TOP / "sample_inbox" / "runner-leaves.pes", place / "inbox" / "runner.pes")
     refuse = "ctypes.CDLL(None).prctl(65, 1, 0, 0, 0)"
     confined = f"import ctypes, os, sys; {refuse}; os.execv(sys.argv[1], sys.argv[1:])"
     run = subprocess.run(
         [
             *(sys.executable, "-c", confined),
             *(sys.executable, "-m", "piecewright", "once", "--config", str(TOP / "config" / "demo.yaml")),
-            *("--root", str(swift_path)),
+            *("--root", str(place)),
         ],
         env={**os.environ, "PYTHONPATH": str(TOP / "service")},
         capture_output=True,
@@ -60,3 +63,33 @@ def test_the_service_runs_where_memory_cannot_be_written_and_executed(swift_path
     )
     assert run.returncode == 0, run.stderr
     assert "runner.pes: cut" in run.stdout
+
+
+def _booted(place: Path) -> None:
+    """The unit itself, by a systemd of its own, with every restriction that it names."""
+    assert place.is_dir(), "it has a root of its own instead"
+    found = daemon_unit.boot(brief=True)
+    assert daemon_unit.LAST in found, found
+    wrong = {
+        what: result
+        for what, result in found.items()
+        if result is not True
+        and what not in {"systemd", "where else it can write", "it sees into /root", "its network interfaces"}
+        and result != []
+    }
+    assert wrong == {}
+    assert found["where else it can write"] == []
+    assert found["it sees into /root"] is False
+    assert found["its network interfaces"] == ["lo"]
+
+
+_WAYS = {"without writable code": _without_writable_code}
+if daemon_unit.can_boot():
+    _WAYS["booted"] = _booted
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(400)
+@pytest.mark.parametrize("way", _WAYS)
+def test_a_design_goes_through_the_confined_service(way: str, swift_path: Path) -> None:
+    _WAYS[way](swift_path)

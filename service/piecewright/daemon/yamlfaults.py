@@ -6,6 +6,7 @@ Terms: a *fault* is one sentence with file, line and dotted key in front.
 from __future__ import annotations
 
 import difflib
+import reprlib
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def fault_of(details: ErrorDetails, file: YamlFile, *, whole: str, siblings: Ite
     if details["type"] == "value_error":
         return fault(file, key, details["msg"].removeprefix("Value error, "), whole=whole)
     expected = _EXPECTED.get(details["type"]) or details["msg"].replace("Input should", "must")
-    found = "" if details["type"] == "missing" else f" (found {details['input']!r})"
+    found = "" if details["type"] == "missing" else f" (found {reprlib.repr(details['input'])})"
     return fault(file, key, f"{expected}{found}", whole=whole)
 
 

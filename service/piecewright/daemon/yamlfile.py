@@ -5,6 +5,7 @@ Terms: a *key* is the way to a value, such as ``("products", 0, "offset")``.
 
 from __future__ import annotations
 
+import reprlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -106,7 +107,7 @@ def _scalar(node: yaml.Node, name: str) -> Any:  # noqa: ANN401 - YAML holds any
     try:
         return loader.construct_object(node)
     except (yaml.YAMLError, ValueError) as error:
-        message = f"{name}:{line}: {node.value!r} cannot be read as {node.tag}."
+        message = f"{name}:{line}: {reprlib.repr(node.value)} cannot be read as {node.tag}."
         raise RulesError(message, "Put it in quotes.") from error
     finally:
         loader.dispose()

@@ -94,9 +94,16 @@ def _order_of(entries: list[Entry], rules: JobRules) -> Order:
 
 
 def _names(chosen: list[Entry]) -> list[str]:
-    """File names; with their folders where the drop holds two of one name."""
+    """File names; with their folders where the drop holds two of one name, numbered where that is not enough.
+
+    The same path twice is two paths that cannot be shown, or that differ only in how a letter is composed.
+    """
     short = [entry.path.rpartition("/")[2] for entry in chosen]
-    return [name if short.count(name) == 1 else entry.path for name, entry in zip(short, chosen, strict=True)]
+    longer = [
+        name if short.count(name) == 1 else entry.path for name, entry in zip(short, chosen, strict=True)
+    ]
+    nth = [longer[:place].count(name) for place, name in enumerate(longer)]
+    return [f"{name} ({number + 1})" if number else name for name, number in zip(longer, nth, strict=True)]
 
 
 def _nothing_here(entries: list[Entry], rules: JobRules) -> NoReturn:
