@@ -363,10 +363,27 @@ def test_what_lies_in_work_and_cannot_be_gone_on_with_is_told(shop: Shop, damage
     with shop.session() as session:
         session.tick()
         (notice,) = session.notices()
-    assert notice.startswith("260502-080000-abcd in work ")
+    assert notice.startswith("260502-080000-abcd in the folder of jobs in work ")
     assert notice.endswith("Move what was dropped back to the inbox.")
     assert (folder / DROP / "runner.dst").read_bytes() == b"x"
 
 
 def test_a_folder_that_cannot_be_synced_is_no_fault() -> None:
     RealDisk().sync(Path("/proc"))
+
+
+def test_a_machine_that_can_start_no_process_is_no_fault_of_the_drop(shop: Shop) -> None:
+    class Crowded(FakeWorkshop):
+        left = 6
+
+        def start(self, folder: Path, out: Path, *, memory: int, deadline: float) -> Worker:
+            if self.left:
+                self.left -= 1
+                raise OSError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+            return super().start(folder, out, memory=memory, deadline=deadline)
+
+    shop.drop("runner.dst")
+    shop.run(workshop=Crowded(RealDisk()), ticks=400)
+    assert [outcome.status for outcome in shop.outcomes] == ["cut"]
+    (done,) = shop.folders.done.iterdir()
+    assert len(list(done.glob("attempt-*"))) == 1

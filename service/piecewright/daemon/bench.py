@@ -1,7 +1,6 @@
 """The bench: jobs in work, each taken from stage to stage until it lies in done/ or failed/.
 
-Terms: a *job* here is what the bench remembers of a job folder, all of which may be lost, since the
-folder's stage says how to go on; a job is *put off* when a fault of ours keeps it from going on.
+Terms: see jobs.py; a *stage* is what claims.py reads from a job folder.
 """
 
 from __future__ import annotations
@@ -19,8 +18,9 @@ from piecewright.daemon import attempts, claims, handover, outbox
 from piecewright.daemon.attempts import Attempt
 from piecewright.daemon.claims import RULES, Claim, Stage, stage_of
 from piecewright.daemon.errors import DropFailed, InternalFault
+from piecewright.daemon.jobs import Job, advised
 from piecewright.daemon.outbox import BadResults, Ready
-from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable
+from piecewright.daemon.outcome import Outcome, of_ready, of_refusal
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -30,15 +30,8 @@ if TYPE_CHECKING:
     from piecewright.daemon.disk import Disk
     from piecewright.daemon.folders import Folders
     from piecewright.daemon.rulebook import Rulebook
-    from piecewright.daemon.workshop import Ending, Worker, Workshop
+    from piecewright.daemon.workshop import Ending, Workshop
 
-_FIRST_DELAY_S: Final = 5.0
-_LONGEST_DELAY_S: Final = 300.0
-"""A fault of ours is tried again after 5, 10, 20 ... seconds: soon enough for a slip, rare enough for a
-drive that is gone over night."""
-_LEAST_PAUSE_S: Final = 1.0
-"""A drop whose worker broke lets others go first for as long as the attempt took, and no less than this, so
-that a poisonous one never takes more than half of a worker's time."""
 _MOST_SECOND_TRIES: Final = 8
 """Drops that wait for a second try on the bench; with more the inbox has to wait."""
 _REST_AFTER_S: Final = 60.0
@@ -46,51 +39,7 @@ _REST_AFTER_S: Final = 60.0
 _GRACE_S: Final = 30.0
 """A worker this much over its time means that the bench itself is stuck."""
 
-_MEND: Final = "It goes on by itself once that is mended."
-_RIGHTS: Final = "Give the service the right to write there; it goes on by itself then."
-_ROOM: Final = "Make room on that drive; it goes on by itself then."
-_ADVICE: Final = {
-    errno.EEXIST: "Move that away; it goes on by itself then.",
-    errno.ENOSPC: _ROOM,
-    getattr(errno, "EDQUOT", errno.ENOSPC): _ROOM,
-    errno.EACCES: _RIGHTS,
-    errno.EPERM: _RIGHTS,
-    errno.EROFS: _RIGHTS,
-}
-
 _log = structlog.get_logger(__name__)
-
-
-@dataclass(slots=True, kw_only=True)
-class Job:
-    """What the bench remembers of a job folder.
-
-    Attributes:
-        folder: The job folder.
-        claim: What it took.
-        worker: The worker on it, if one is.
-        attempt: The attempt that the worker makes.
-        started: Monotonic time at which it was begun.
-        second_try: Whether it waits to be tried again after a worker broke on it.
-        not_before: Monotonic time before which nothing is tried again.
-        put_off: Whether a fault of ours holds it up.
-        alone: Whether that fault is no concern of the other jobs.
-        message: What went wrong last.
-        told: Whether its outcome has been told.
-    """
-
-    folder: Path
-    claim: Claim
-    worker: Worker | None = None
-    attempt: Attempt | None = None
-    started: float = 0.0
-    second_try: bool = False
-    not_before: float = 0.0
-    delay: float = _FIRST_DELAY_S
-    put_off: bool = False
-    alone: bool = False
-    message: str = ""
-    told: bool = False
 
 
 @dataclass(slots=True, kw_only=True)
@@ -131,7 +80,7 @@ class Bench:
         While a fault of ours puts jobs off, such as a full disk, claiming more would only pile them up.
         """
         second_tries = sum(job.second_try for job in self.jobs.values())
-        held_up = sum(job.put_off and not (job.told or job.alone) for job in self.jobs.values())
+        held_up = sum(job.holds_up for job in self.jobs.values())
         active = sum(not (job.put_off or job.second_try) for job in self.jobs.values())
         return max(active, held_up) < self.rulebook.limits.workers and second_tries < _MOST_SECOND_TRIES
 
@@ -182,11 +131,9 @@ class Bench:
                 if not self._go_on(job):
                     return
         except PiecewrightError as error:
-            self._put_off(job, str(error))
+            job.put_it_off(str(error), self.clock())
         except OSError as error:
-            where = f": {printable(str(error.filename))}" if error.filename else ""
-            message = f"{error.strerror or error}{where}. {_ADVICE.get(error.errno or 0, _MEND)}"
-            self._put_off(job, message, alone=error.errno == errno.EEXIST)
+            job.put_it_off(advised(error), self.clock(), alone=error.errno == errno.EEXIST)
         except Exception as error:  # noqa: BLE001 - the one catch-all: whatever is wrong with one job, the others go on
             _log.exception("internal fault", job=job.claim.job)
             self._give_up(job, error)
@@ -219,7 +166,11 @@ class Bench:
         limits = self.rulebook.limits
         deadline = self.clock() + limits.job_time
         results = job.folder / job.attempt.results
-        job.worker = self.workshop.start(job.folder, results, memory=limits.memory, deadline=deadline)
+        try:
+            job.worker = self.workshop.start(job.folder, results, memory=limits.memory, deadline=deadline)
+        except OSError:  # no memory for a process, or too many of them: that is no fault of the drop
+            attempts.take_back(self.disk, job.folder, job.attempt.number)
+            raise
         job.started = self.clock()
         job.put_off = job.second_try = False
         _log.info("in work", job=job.claim.job, attempt=job.attempt.number)
@@ -262,7 +213,7 @@ class Bench:
             attempts.take_back(self.disk, job.folder, job.attempt.number)
         elif ending.ours:
             attempts.take_back(self.disk, job.folder, job.attempt.number)
-            self._put_off(job, ending.message)
+            job.put_it_off(ending.message, self.clock())
         else:
             self._judge(job, job.attempt, ending)
 
@@ -274,8 +225,7 @@ class Bench:
             except BadResults as error:
                 job.message = str(error)
         if job.message:
-            job.second_try = True
-            job.not_before = self.clock() + max(_LEAST_PAUSE_S, self.clock() - job.started)
+            job.let_others_go_first(self.clock())
             _log.warning("attempt failed", job=job.claim.job, attempt=attempt.number, message=job.message)
 
     def _accept(self, job: Job, attempt: Attempt) -> None:
@@ -341,10 +291,4 @@ class Bench:
                 return
         except (OSError, ValueError) as error:
             fault = error
-        self._put_off(job, str(fault), alone=True)
-
-    def _put_off(self, job: Job, message: str, *, alone: bool = False) -> None:
-        job.message, job.put_off, job.alone = message, True, alone
-        job.not_before = self.clock() + job.delay
-        _log.warning("put off", job=job.claim.job, seconds=job.delay, message=message)
-        job.delay = min(2 * job.delay, _LONGEST_DELAY_S)
+        job.put_it_off(str(fault), self.clock(), alone=True)

@@ -61,7 +61,7 @@ def take_up(
             left[folder.name] = f"cannot be gone on with: {error}"
             continue
         if claim is None and folder.exists():
-            left[folder.name] = "was not put there by this program."
+            left[folder.name] = "was not made by this program."
         if claim is not None:
             _log.info("taken up", job=claim.job, drop=printable(claim.name), stage=stage_of(folder).value)
             yield claim

@@ -6,23 +6,23 @@ import contextlib
 import datetime as dt
 import time
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import structlog
 
-from piecewright.daemon import claims, housekeeping, outbox, recovery
+from piecewright.daemon import claims, housekeeping, outbox, recovery, telling
 from piecewright.daemon.bench import Bench
 from piecewright.daemon.disk import Disk, RealDisk
 from piecewright.daemon.errors import SpecialFile
 from piecewright.daemon.folders import LOCK, FolderError, Folders, identity, locked, prepare
 from piecewright.daemon.intake import Candidate, Intake, make_trays, trays_of
 from piecewright.daemon.ledger import Ledger
-from piecewright.daemon.outcome import Outcome, printable, printable_lines
+from piecewright.daemon.outcome import Outcome, printable
 from piecewright.daemon.workshop import Workshop, best_workshop
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+    from pathlib import Path
 
     from piecewright.daemon.claims import Claim
     from piecewright.daemon.outbox import Ready
@@ -187,40 +187,11 @@ class Session:
 
     def notices(self) -> Iterator[str]:
         """What the operator should see, one sentence each."""
-        for tray, why in self.intake.lying.closed.items():
-            yield (
-                f"The tray {printable(tray)} cannot be used ({why}). "
-                "Put a folder of that name in the inbox that the service may read and write."
-            )
-        for name, why in self._left_alone.items():
-            yield printable(
-                f"{name} in {self.folders.work.name} {why} Move what was dropped back to the inbox."
-            )
-        by_reason: dict[str, list[str]] = {}
-        for path, reason in self.intake.waiting.items():
-            by_reason.setdefault(reason, []).append(path)
-        for reason, paths in by_reason.items():
-            first = printable(Path(min(paths)).name)
-            who = f"{first} waits" if len(paths) == 1 else f"{first} and {len(paths) - 1} more wait"
-            yield f"{who} in the inbox. {reason}"
-        for job in self.bench.jobs.values():
-            if job.put_off:
-                yield f"{printable(job.claim.name)} is tried again. {printable_lines(job.message)}"
+        return telling.notices(self.intake, self._left_alone, self.bench.jobs.values())
 
     def left_waiting(self) -> Iterator[Outcome]:
         """What would be left behind if the session ended now."""
-        for path, reason in sorted(self.intake.waiting.items()):
-            where = Path(path)
-            yield Outcome(job="", name=where.name, status="waiting", folder=where, message=reason)
-        for job in self.bench.jobs.values():
-            if not job.told:
-                yield Outcome(
-                    job=job.claim.job,
-                    name=job.claim.name,
-                    status="waiting",
-                    folder=job.folder,
-                    message=job.message,
-                )
+        return telling.left_waiting(self.intake, self.bench.jobs.values())
 
     def _take_up(self) -> None:
         self._left_alone.clear()
