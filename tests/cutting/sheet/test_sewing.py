@@ -88,6 +88,17 @@ def test_base_layers_have_no_right_side_and_may_lie_inside_the_line() -> None:
     assert on_it.hands[0].endswith("so that its edge meets the sewn line all round.")
 
 
+def test_a_base_layer_that_is_held_twice_asks_for_the_cloth_that_goes_over_it() -> None:
+    case = herb_bed()
+    again = next(p for p in case.report.passes if p.block == 4)
+    passes = [*case.report.passes, again.model_copy(update={"block": 8})]
+    report = with_piece(case, 2, kind="base").model_copy(update={"passes": passes})
+    held = steps(case, report)[3]
+    assert held.halt == "When the machine stops:"
+    assert held.hands == ("Block 8 sews C down once more: if cloth goes over it, lay it now.",)
+    assert steps(case, case.report.model_copy(update={"passes": passes}))[3].hands == ()
+
+
 def test_pieces_dealt_over_fabrics_are_laid_from_the_fabric_of_the_copy() -> None:
     told = steps(herb_bed(rules=rules_of(in_turn=True)))
     assert told[0].hands[0] == f"Lay pieces A and B from the fabric of this copy, right side up, {BEYOND}"

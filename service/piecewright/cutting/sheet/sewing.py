@@ -73,16 +73,19 @@ def steps(
     """
     passes = [one for one in report.passes if one.design == number]
     pieces = [piece for piece in report.pieces if piece.design == number]
-    lay_after = _halts_for_laying(passes, pieces)
+    lay_after, cover_after = _halts_for_laying(passes, pieces), _halts_for_cloth(passes, pieces)
+    own_step = lay_after.keys() | cover_after.keys()
     blocks = [block for block in design.blocks if len(block.points)]
     sewn = [_sews([p for p in passes if p.block == b.number], rules) for b in blocks]
     told = zip(blocks, sewn, strict=True)
     made = []
-    for _, group in groupby(told, key=lambda one: (one[0].number,) if one[0].number in lay_after else one[1]):
+    for _, group in groupby(told, key=lambda one: (one[0].number,) if one[0].number in own_step else one[1]):
         members = list(group)
-        laid = lay_after.get(members[0][0].number, [])
-        hands = tuple(_lay(laid, report, looks, rules))
-        made.append(_step([block for block, _ in members], members[0][1], laid, passes, hands))
+        first = members[0][0].number
+        laid, cloth = lay_after.get(first, []), cover_after.get(first, [])
+        hands = (*_lay(laid, report, looks, rules), *cloth)
+        halt = _halt(laid, passes) if hands else ""
+        made.append(_step([block for block, _ in members], members[0][1], halt, hands))
     return made
 
 
@@ -94,8 +97,7 @@ def thread_name(thread: Thread) -> str:
 def _step(
     blocks: Sequence[Block],
     sews: tuple[str, ...],
-    laid: Sequence[PieceEntry],
-    passes: Sequence[PassEntry],
+    halt: str,
     hands: tuple[str, ...],
 ) -> Step:
     first = blocks[0]
@@ -106,7 +108,7 @@ def _step(
         thread=thread_name(first.thread) if same else "several threads",
         colour=colour if same and is_colour(colour) else "",
         sews=sews,
-        halt=_halt(laid, passes),
+        halt=halt,
         hands=hands,
     )
 
@@ -119,8 +121,6 @@ def _title(numbers: Sequence[int]) -> str:
 
 
 def _halt(laid: Sequence[PieceEntry], passes: Sequence[PassEntry]) -> str:
-    if not laid:
-        return ""
     if any(_is_held_without_a_halt(piece, passes) for piece in laid):
         return "Stop the machine by hand when the placement line is sewn:"
     return "When the machine stops:"
@@ -139,6 +139,17 @@ def _halts_for_laying(
         holding = [p.block for p in passes if piece.id in p.piece and p.role in _HOLDING]
         block = max(piece.block, min(holding) - 1) if holding else piece.block
         after.setdefault(block, []).append(piece)
+    return after
+
+
+def _halts_for_cloth(passes: Sequence[PassEntry], pieces: Sequence[PieceEntry]) -> dict[int, list[str]]:
+    """After which block cloth may have to go over a base layer: where it is held, and will be held again."""
+    after: dict[int, list[str]] = {}
+    for piece in pieces:
+        held = sorted({p.block for p in passes if piece.id in p.piece and p.role == "tack-down"})
+        if piece.kind == "base" and len(held) > 1:
+            said = f"Block {held[1]} sews {piece.id} down once more: if cloth goes over it, lay it now."
+            after.setdefault(held[0], []).append(said)
     return after
 
 
