@@ -11,6 +11,7 @@ from piecewright.cutting.inspection import page as on_page
 from piecewright.cutting.inspection.looks import BASE_TINT, GROUND, LEGEND, LOOKS, PALE, TINT
 from piecewright.cutting.inspection.page import Circle, Group, Path, Pattern, Rect, label, line, paragraph
 from piecewright.cutting.inspection.panels import MOST, panels
+from piecewright.cutting.inspection.rows import to_look_at
 from piecewright.cutting.inspection.text import NOT_RIGHT, as_rules, headline, piece_words
 from piecewright.cutting.passes import Role
 from piecewright.cutting.sheet import words
@@ -206,7 +207,7 @@ def _notes(design: Design, understanding: Understanding, y: float) -> tuple[Grou
     group = Group()
     width = _WIDTH - 2 * _EDGE
     sewn = sum(1 for block in design.blocks if len(block.points))
-    findings = [*design.findings, *understanding.findings]
+    findings = to_look_at(design, understanding)
     told = [f"{sewn - MOST} more blocks are not drawn here; the table has them."] if sewn > MOST else []
     told += [f"{n}. {finding.message}\n{finding.advice}" for n, finding in enumerate(findings[:_NOTES], 1)]
     if len(findings) > _NOTES:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from piecewright.cutting.design import Design, Thread
+    from piecewright.cutting.findings import Finding
     from piecewright.cutting.passes import Pass
     from piecewright.cutting.pieces import Understanding
 
@@ -44,6 +45,11 @@ class Row:
     passes: tuple[int, ...]
     confidence: float
     evidence: tuple[str, ...]
+
+
+def to_look_at(design: Design, understanding: Understanding) -> list[Finding]:
+    """The findings; not the one of a design without pieces, which an inspection says in its own words."""
+    return [one for one in (*design.findings, *understanding.findings) if one.code != "no-piece"]
 
 
 def table(design: Design, understanding: Understanding) -> list[Row]:

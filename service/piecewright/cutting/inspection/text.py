@@ -6,7 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import bounds
-from piecewright.cutting.inspection.rows import table
+from piecewright.cutting.inspection.rows import table, to_look_at
 from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_rules
 from piecewright.cutting.plaintext import plain
@@ -55,7 +55,7 @@ def as_text(design: Design, understanding: Understanding, show: Show) -> str:
         lines += [line for sentence in piece.evidence for line in _filled(sentence, "  - ")]
     if not understanding.pieces:
         lines.append("No piece was found: nothing is cut.")
-    findings = [*design.findings, *understanding.findings]
+    findings = to_look_at(design, understanding)
     if findings:
         lines += ["", "Look at this:"]
     for number, finding in enumerate(findings, 1):
