@@ -138,6 +138,17 @@ def test_a_polygon_with_sharp_corners_grows_to_the_polygon_with_sides_an_offset_
     )
 
 
+def test_two_sharp_corners_of_a_piece_with_a_round_end_are_filled_and_nothing_else() -> None:
+    #  +------.
+    #  |       )   two right angles on the left, each with offset^2 (1 - pi / 4) beyond its arc
+    #  +------'
+    angle = np.linspace(-np.pi / 2, np.pi / 2, 200)
+    end = np.column_stack([40 + 10 * np.cos(angle), 10 + 10 * np.sin(angle)])
+    shape = sewing.dense(np.vstack([[(0.0, 0.0)], end, [(0.0, 20.0), (0.0, 0.0)]]))
+    rounded, sharp = (offset_region(line(shape), 2.0, rules(corners=how))[0] for how in ("round", "sharp"))
+    assert geo.area(sharp) - geo.area(rounded) == pytest.approx(2 * 4.0 * (1 - math.pi / 4), rel=0.02)
+
+
 def test_ease_cuts_a_triangle_as_high_as_it_says_off_each_corner_of_a_pentagon() -> None:
     """With 108 degrees at the tip a triangle e high has the area e^2 tan(54)."""
     drawn = line(regular(5, 20.0))
