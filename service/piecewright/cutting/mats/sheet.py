@@ -10,9 +10,9 @@ from itertools import chain
 from typing import TYPE_CHECKING, TypeAlias
 
 from piecewright.cutting.mats.boxlaying import lay_boxes
-from piecewright.cutting.mats.copies import ring_at
 from piecewright.cutting.mats.filling import Filler
 from piecewright.cutting.mats.holes import lodge, moved_in
+from piecewright.cutting.mats.narrowing import narrowed, rectangle
 from piecewright.cutting.mats.nesting import shapes_of
 
 if TYPE_CHECKING:
@@ -49,11 +49,20 @@ def lay_sheets(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingR
         laying: Gap, effort, whether holes are used.
     """
     if not laying.in_holes:
-        return _best(engine, copies, bed, laying)
+        return _snug(engine, copies, bed, laying)
     lodging = lodge(copies, laying.gap)
-    hosts = _best(engine, lodging.others, bed, laying)
+    hosts = _snug(engine, lodging.others, bed, laying)
     mats = tuple(tuple(chain(spots, *(moved_in(spot, lodging) for spot in spots))) for spots in hosts.mats)
     return Sheets(mats=mats, fault=hosts.fault)
+
+
+def _snug(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRules) -> Sheets:
+    """The best layout, its last mat narrower where that takes less fabric."""
+    best = _best(engine, copies, bed, laying)
+    *full, last = best.mats
+    few = [spot.copy for spot in last]
+    snug = narrowed(last, bed, lambda narrow: _best(engine, few, narrow, laying).mats)
+    return Sheets(mats=(*full, snug), fault=best.fault)
 
 
 def _best(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRules) -> Sheets:
@@ -61,7 +70,7 @@ def _best(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRules)
     tries = [Sheets(mats=lay_boxes(copies, bed, laying.gap))]
     if laying.effort > 0:
         tries += _nested(engine, copies, bed, laying)
-    best = min(tries, key=lambda sheets: (len(sheets.mats), round(_length(sheets.mats[-1]), 3)))
+    best = min(tries, key=lambda sheets: (len(sheets.mats), round(rectangle(sheets.mats[-1])[1], 3)))
     return Sheets(mats=best.mats, fault=next((s.fault for s in tries if s.fault is not None), None))
 
 
@@ -71,8 +80,3 @@ def _nested(engine: Engine, copies: Sequence[Copy], bed: Bed, laying: LayingRule
         filler = Filler(engine=engine, bed=bed, gap_mm=laying.gap, effort=laying.effort)
         mats = filler.fill(shapes_of(copies, laying.gap, alternate=alternate))
         yield Sheets(mats=mats, fault=filler.fault)
-
-
-def _length(spots: Sequence[Spot]) -> float:
-    """How far down the mat copies lie."""
-    return max(float(ring_at(spot)[:, 1].max()) for spot in spots)
