@@ -166,9 +166,11 @@ def _tints(outlines: Outlines | None, colours: Mapping[str, str]) -> Iterable[st
     for outline in outlines.outlines if outlines else ():
         path = _region_path(flattened(outline.curve, _FLAT_WITHIN_MM))
         colour = colours.get(outline.piece.id, "")
-        paint = f"{colour}{_FABRIC_SHADE}" if is_colour(colour) else _TINT
-        yield f'<path fill="{GROUND}" fill-rule="evenodd" d="{path}"/>'
-        yield f'<path fill="{paint}" fill-rule="evenodd" d="{path}"/>'
+        if is_colour(colour):  # what lies below must not shine through
+            yield f'<path fill="{GROUND}" fill-rule="evenodd" d="{path}"/>'
+            yield f'<path fill="{colour}{_FABRIC_SHADE}" fill-rule="evenodd" d="{path}"/>'
+        else:
+            yield f'<path fill="{_TINT}" fill-rule="evenodd" d="{path}"/>'
 
 
 def _cut_lines(outlines: Outlines | None, size: float) -> Iterable[str]:
