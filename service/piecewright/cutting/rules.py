@@ -171,7 +171,10 @@ class LayingRules(Section):
     mat: str = Field(default="", description="Name of the mat; the first of the rules if left out.")
     gap: NaturalLength = Field(default=3.0, description="Least distance between cut outlines.")
     turning: Turning = "free"
-    turn_over: bool = Field(default=False, description="Pieces may be laid face down to save fabric.")
+    turn_over: bool = Field(
+        default=False,
+        description="Pieces may be cut turned over to save fabric: for fabrics alike on both sides.",
+    )
     in_holes: bool = Field(default=False, description="Small pieces may be laid in the holes of big ones.")
     effort: int = Field(
         default=2,

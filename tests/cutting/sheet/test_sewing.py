@@ -99,6 +99,15 @@ def test_a_base_layer_that_is_held_twice_asks_for_the_cloth_that_goes_over_it() 
     assert steps(case, case.report.model_copy(update={"passes": passes}))[3].hands == ()
 
 
+def test_pieces_that_were_cut_turned_over_are_turned_back() -> None:
+    case = herb_bed()
+    first, *others = case.report.mats
+    laid = [first.laid[0].model_copy(update={"mirrored": True}), *first.laid[1:]]
+    report = case.report.model_copy(update={"mats": [first.model_copy(update={"laid": laid}), *others]})
+    assert "Turn those of A over that have a star on the mat." in steps(case, report)[0].hands
+    assert "star" not in " ".join(steps(case)[0].hands)
+
+
 def test_pieces_dealt_over_fabrics_are_laid_from_the_fabric_of_the_copy() -> None:
     told = steps(herb_bed(rules=rules_of(in_turn=True)))
     assert told[0].hands[0] == f"Lay pieces A and B from the fabric of this copy, right side up, {BEYOND}"

@@ -105,7 +105,7 @@ def looks(layout: Layout, rules: JobRules) -> dict[str, Look]:
 
 
 def turned_over(report: Report, rules: JobRules) -> frozenset[str]:
-    """Ids of the laid pieces that come off the mat with their other side up, to save fabric."""
+    """Ids of the laid pieces that are cut turned over, to save fabric, and turned back before sewing."""
     face_down = rules.product.dealing.fusible_back
     bases = {piece.id for piece in report.pieces if piece.kind == "base"}
     return frozenset(
@@ -155,7 +155,9 @@ def hint(over: frozenset[str], rules: JobRules, *, patches: bool) -> str:
         f"Lay {what} where its dashed outline is, {side}, smooth and without folds. The bracket stands "
         "where the cut file begins: at the upper left corner of the mat."
     )
-    return text + (" A star marks pieces that come off the mat with their wrong side up." if over else "")
+    return text + (
+        " A star marks pieces that are turned over before they are laid in the hoop." if over else ""
+    )
 
 
 def grain_words(fabric: str, rules: JobRules) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.colours import is_colour
 from piecewright.cutting.sheet import words
-from piecewright.cutting.sheet.matpicture import has_grain
+from piecewright.cutting.sheet.matpicture import has_grain, turned_over
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
@@ -206,8 +206,18 @@ def _lay(
     for (kind, _, fabric), some in alike.items():
         ids = [piece.id for piece in some]
         yield _lay_alike(kind, some[0].offset_mm or 0.0, fabric, ids, rules)
+    yield from _turned_over(ready, report, rules)
     yield from (_twin(piece, report, rules) for piece in ready if piece.twin)
     yield from (_lay_uncut(piece, rules) for piece in laid if piece not in ready)
+
+
+def _turned_over(laid: Sequence[PieceEntry], report: Report, rules: JobRules) -> Iterable[str]:
+    """Which pieces were cut with their other side up, some copies or all."""
+    over = turned_over(report, rules)
+    pieces = {one.piece for mat in report.mats for one in mat.laid if one.id in over}
+    ids = [piece.id for piece in laid if piece.id in pieces]
+    if ids:
+        yield f"Turn those of {words.listing(ids)} over that have a star on the mat."
 
 
 def _lay_alike(kind: str, offset_mm: float, fabric: str, ids: Sequence[str], rules: JobRules) -> str:
