@@ -141,7 +141,7 @@ def test_a_tack_down_that_hardly_catches_or_misses_is_told_with_the_place() -> N
     tack = np.array([(20.0, 20.0), (39.876, 20.123), (20.0, 30.0)])
     (near,) = edge_findings("C", EdgeCheck(least_reach_mm=0.124), tack, SQUARE)
     assert (near.code, near.piece, near.place) == ("reach-short", "C", (39.88, 20.12))
-    assert near.message == "The tack-down of piece C runs only 0.12 mm inside its edge."
+    assert near.message == "The tack-down of piece C runs only 0.1 mm inside its edge."
     (missed,) = edge_findings("C", EdgeCheck(least_reach_mm=-1.26), tack, SQUARE)
     assert missed.message == "The tack-down of piece C misses the fabric by 1.3 mm."
     assert "larger offset" in missed.advice

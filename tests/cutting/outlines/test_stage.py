@@ -118,7 +118,21 @@ def test_what_is_said_of_a_leader_is_not_said_again_of_its_twins() -> None:
     for x in (0.0, 80.0):
         curve = sewing.circle(20, (x, 0.0))
         bench.add(sewing.run(curve), cover=sewing.satin(curve, 2.0))
-    assert [f.piece for f in cut_outlines(bench.understanding(), rules()).findings] == ["A"]
+    (finding,) = cut_outlines(bench.understanding(), rules()).findings
+    assert finding.piece == "A"
+    assert finding.message.endswith("The same holds for its twin, piece B.")
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(3, "its twins, pieces B and C."), (9, "its 8 twins.")], ids=["few", "many"]
+)
+def test_a_finding_of_a_leader_says_for_which_twins_it_holds(count: int, told: str) -> None:
+    bench = Bench()
+    for k in range(count):
+        curve = sewing.circle(20, (80.0 * k, 0.0))
+        bench.add(sewing.run(curve), cover=sewing.satin(curve, 2.0))
+    (finding,) = cut_outlines(bench.understanding(), rules()).findings
+    assert finding.message.endswith(f"The same holds for {told}")
 
 
 def test_of_twins_that_vanish_each_is_named_for_none_is_cut() -> None:

@@ -41,6 +41,9 @@ SLIT_MM2: Final = 1.0
 SPARE_MM: Final = 0.2
 """Fabric laid by hand shifts by this much (common practice, no source): less to spare is a finding."""
 
+SAID_MM: Final = 0.05
+"""Lengths of a seam are said to a tenth of a millimetre; less than half of that is none."""
+
 SHOWING: Final = 0.01
 """Share of the edge that may lie bare: where a cover begins and ends there is always a little gap."""
 
@@ -170,11 +173,12 @@ def _edge_close(piece: str, edge: EdgeCheck) -> Finding:
 
 def _reach_short(piece: str, reach_mm: float, place: tuple[float, float]) -> Finding:
     """The tack-down misses the fabric, or nearly."""
-    what = (
-        f"misses the fabric by {-reach_mm:.1f} mm"
-        if reach_mm < 0
-        else f"runs only {reach_mm:.2f} mm inside its edge"
-    )
+    if abs(reach_mm) < SAID_MM:
+        what = "runs right along its edge"
+    elif reach_mm < 0:
+        what = f"misses the fabric by {-reach_mm:.1f} mm"
+    else:
+        what = f"runs only {reach_mm:.1f} mm inside its edge"
     return Finding(
         code="reach-short",
         message=f"The tack-down of piece {piece} {what}.",

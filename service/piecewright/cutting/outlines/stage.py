@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -30,7 +30,7 @@ from piecewright.cutting.outlines.fit import Limits, fit_findings, fitted_offset
 from piecewright.cutting.outlines.line import Line, curve_of, line_of
 from piecewright.cutting.outlines.offset import notched, offset_region, top_of
 from piecewright.cutting.outlines.twins import find_twins
-from piecewright.cutting.outlines.values import CutOutline, Outlines, Twin
+from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines, Twin
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -38,6 +38,9 @@ if TYPE_CHECKING:
     from piecewright.cutting.outlines.cover import Covers
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.rules import OutlineRules
+
+MOST_NAMED: Final = 6
+"""So many twins are named in a finding; more are counted."""
 
 EDGE_MM: Final = 0.01
 """To how much a cut outline is flattened for the edge check."""
@@ -98,7 +101,7 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
     findings = [_no_region(name) for name, line in drawn.items() if line is None]
     findings += _stretch_findings(jobs, rules)
     cuts: dict[str, _Cut] = {}
-    outlines = []
+    outlines, of_edges = [], []
     for job in jobs:
         name = job.line.piece.id
         twin = twins.get(name)
@@ -109,8 +112,9 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
         else:
             findings.append(vanished(name, _offset(twin.of, jobs, twins, rules)[0]))
         if name in cuts:
-            outlines.append(_outline(job, cuts[name], twin, rules, findings))
-    return Outlines(outlines=tuple(outlines), findings=tuple(findings))
+            outlines.append(_outline(job, cuts[name], twin))
+            of_edges += _edge_findings(job, cuts[name], outlines[-1].edge, rules)
+    return Outlines(outlines=tuple(outlines), findings=(*findings, *_told_once(of_edges, twins)))
 
 
 def _job(line: Line, understanding: Understanding, covers: Covers, rules: OutlineRules) -> _Job:
@@ -201,19 +205,13 @@ def _moved(cut: _Cut, twin: Twin) -> _Cut:
     return _Cut(offset_mm=cut.offset_mm, line=line, edge=edge, curve=curve)
 
 
-def _outline(
-    job: _Job, cut: _Cut, twin: Twin | None, rules: OutlineRules, findings: list[Finding]
-) -> CutOutline:
+def _outline(job: _Job, cut: _Cut, twin: Twin | None) -> CutOutline:
     """Check the raw edge of a piece and put everything together."""
     piece = job.line.piece
     raw_edge = flattened(cut.edge, EDGE_MM)
     has_cover = bool(piece.cover) and piece.kind == "applique"
     margins = margins_of(raw_edge, job.line.region, job.roof, has_cover=has_cover)
     edge = check_edge(margins, raw_edge, job.tack)
-    found = edge_findings(piece.id, edge, job.tack, raw_edge)
-    found += _notch_findings(piece.id, edge.least_reach_mm, rules)
-    known = {finding.code for finding in findings if twin and finding.piece == twin.of}
-    findings += [finding for finding in found if finding.code not in known]
     return CutOutline(
         piece=piece,
         line=cut.line,
@@ -225,6 +223,37 @@ def _outline(
         twin=twin,
         hidden=hidden_stretches(margins),
     )
+
+
+def _edge_findings(job: _Job, cut: _Cut, edge: EdgeCheck, rules: OutlineRules) -> list[Finding]:
+    """What is to be said of the raw edge of one piece."""
+    name = job.line.piece.id
+    found = edge_findings(name, edge, job.tack, flattened(cut.edge, EDGE_MM))
+    return found + _notch_findings(name, edge.least_reach_mm, rules)
+
+
+def _told_once(findings: Sequence[Finding], twins: Mapping[str, Twin]) -> list[Finding]:
+    """Findings without those of twins whose leader has the same, which then names them."""
+    leaders = {(finding.piece, finding.code) for finding in findings if finding.piece not in twins}
+    told: list[Finding] = []
+    also: dict[tuple[str | None, str], list[str]] = {}
+    for finding in findings:
+        twin = twins.get(finding.piece or "")
+        if twin is not None and (twin.of, finding.code) in leaders:
+            also.setdefault((twin.of, finding.code), []).append(finding.piece or "")
+        else:
+            told.append(finding)
+    return [_with_twins(finding, also.get((finding.piece, finding.code), [])) for finding in told]
+
+
+def _with_twins(finding: Finding, twins: Sequence[str]) -> Finding:
+    """A finding of a leader that says which twins it holds for."""
+    if not twins:
+        return finding
+    few = ", ".join(twins[:-1]) + (" and " if twins[:-1] else "") + twins[-1]
+    named = f"twin, piece {few}" if len(twins) == 1 else f"twins, pieces {few}"
+    who = named if len(twins) <= MOST_NAMED else f"{len(twins)} twins"
+    return replace(finding, message=f"{finding.message} The same holds for its {who}.")
 
 
 def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> list[Finding]:
