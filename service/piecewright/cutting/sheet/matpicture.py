@@ -27,6 +27,9 @@ _COLOURS: Final = ("#a8c3a0", "#d9a77a", "#e0c768", "#b79ac2", "#9cc0cf", "#d99a
 
 _PATTERNS: Final = ("plain", "stripes", "dots", "checks", "bars", "waves")
 
+_GRAIN_MM: Final = 20.0
+"""Room beside the mat for the arrow along the grain: on the mat it would lie over pieces."""
+
 _LETTER_MM: Final = (3.5, 12.0)
 """Least and greatest height of a letter: still read on a phone; no larger than a heading."""
 
@@ -122,13 +125,14 @@ def mat_view(
     """One mat, ready to draw, its pieces in cutting order."""
     own = [file for file in report.files if file.mat == mat.number]
     box = _fabric_box(mat, rules)
+    grain = any(has_grain(laid.fabric, rules) for laid in mat.laid)
     return MatView(
         number=mat.number,
         files=tuple(file.name for file in own if file.kind != "pen"),
         pen_files=tuple(file.name for file in own if file.kind == "pen"),
         fabric_box=box,
         fabric_size=words.size(*box, rules.show) if box else "",
-        grain=any(has_grain(laid.fabric, rules) for laid in mat.laid),
+        grain=grain,
         size=words.size(mat.width_mm, mat.height_mm, rules.show),
         pieces=words.count(len(mat.laid), "piece"),
         time=words.duration(mat.seconds),
@@ -136,7 +140,7 @@ def mat_view(
         width=round(mat.width_mm, 1),
         height=round(mat.height_mm, 1),
         width_words=format_length(mat.width_mm, rules.show),
-        box_width=round(mat.width_mm + 4, 1),
+        box_width=round(mat.width_mm + 4 + (_GRAIN_MM if grain else 0), 1),
         box_height=round(mat.height_mm + 13, 1),
         laid=tuple(
             _laid_view(laid, fabric_looks[laid.fabric].number, other_side=laid.id in over)
