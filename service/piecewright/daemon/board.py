@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
     from piecewright.daemon.session import Session
 
-_AGAIN_S: Final = 30.0
-"""After a failure: a full disk is not made better by a line in the log for every tick."""
+_AGAIN_S: Final = 5.0
+"""After a failure; a full disk is not made better by trying at every tick."""
 
 _log = structlog.get_logger(__name__)
 
@@ -38,6 +38,7 @@ class Board:
         self._shown: object = None
         self._clock = clock
         self._not_before = 0.0
+        self._fault = ""
 
     def write_if_changed(self) -> None:
         """Write the index if it would say something new."""
@@ -73,6 +74,9 @@ class Board:
             now = dt.datetime.now(dt.UTC).astimezone()
             rebuild(folders.outbox, work=folders.work, failed=folders.failed, state=state, now=now)
         except OSError as error:
-            _log.warning("index not written", message=str(error))
+            if self._fault != str(error):
+                self._fault = str(error)
+                _log.warning("index not written", message=self._fault)
             return False
+        self._fault = ""
         return True
