@@ -6,6 +6,7 @@ an operator who takes the output at once nor an absent stick can make it incompl
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from typing import TYPE_CHECKING, Final
 
@@ -62,7 +63,7 @@ def hand_over(disk: Disk, folder: Path, target: Path, name: str) -> None:
     """
     kept, final, new = folder / _PUT_BY, target / name, target / f".{name}.new"
     if not target.is_dir():
-        message = f"{target} is not there."
+        message = f"{target} is not there, or no folder."
         raise HandOverBlocked(message, "Plug it in or mount it; the files are copied then.")
     if final.exists():
         if not _same_files(kept, final):
@@ -84,6 +85,8 @@ def _copy_whole(disk: Disk, kept: Path, new: Path, final: Path) -> None:
         disk.rename(new, final)
         disk.sync(final.parent)
     except OSError as error:
+        with contextlib.suppress(OSError):
+            disk.remove(new)  # half a copy is of no use, and takes the room that somebody makes
         message = f"{final.parent} takes no copy: {error.strerror or error}."
         raise HandOverBlocked(message, "Make room there, or let it be written.") from error
 
