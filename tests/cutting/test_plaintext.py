@@ -1,4 +1,4 @@
-"""Text from outside made fit for files."""
+"""Text from outside made fit for files, and lists as people say them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 from hypothesis import given
 from hypothesis import strategies as st
 
-from piecewright.cutting.plaintext import plain
+from piecewright.cutting.plaintext import listing, plain
 
 
 def test_letters_of_every_script_and_signs_stay() -> None:
@@ -24,6 +24,12 @@ def test_marks_that_turn_the_writing_direction_go() -> None:
 
 def test_long_text_is_cut() -> None:
     assert plain("x" * 10_000, 60) == "x" * 60
+
+
+def test_lists_read_as_sentences() -> None:
+    assert listing(["A"]) == "A"
+    assert listing(["A", "B"]) == "A and B"
+    assert listing(["A", "B", "C"]) == "A, B and C"
 
 
 @given(st.text(st.characters(codec=None)))

@@ -1,4 +1,4 @@
-"""Text from outside made fit for files: names of designs, products and fabrics are whatever people typed.
+"""Text made fit for files and for people: names are whatever somebody typed; lists read as sentences.
 
 Terms: *plain* text is one line without anything that a reader could take for a command.
 """
@@ -6,7 +6,10 @@ Terms: *plain* text is one line without anything that a reader could take for a 
 from __future__ import annotations
 
 import unicodedata
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 _NOT_PLAIN: Final = frozenset({"Cc", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode categories: controls, halves of surrogate pairs, private and unassigned, line separators."""
@@ -29,6 +32,12 @@ def plain(text: str, most: int = 200) -> str:
     composed = unicodedata.normalize("NFC", text)
     shown = (" " if _hidden(character) else character for character in composed[: 4 * most])
     return " ".join("".join(shown).split())[:most].rstrip()
+
+
+def listing(items: Iterable[str]) -> str:
+    """Some things as people say them: ``A``, ``A and B``, ``A, B and C``."""
+    *head, last = items
+    return f"{', '.join(head)} and {last}" if head else last
 
 
 def _hidden(character: str) -> bool:

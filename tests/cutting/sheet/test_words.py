@@ -17,9 +17,7 @@ def test_a_size_names_its_unit_once() -> None:
     assert words.size(53.4, 28.0, "mm") == "53.4 × 28 mm"
 
 
-def test_lists_and_counts_read_as_sentences() -> None:
-    assert words.listing(["A"]) == "A"
-    assert words.listing(["A", "B", "C"]) == "A, B and C"
+def test_counts_read_as_sentences() -> None:
     assert words.count(1, "piece") == "1 piece"
     assert words.count(3, "piece") == "3 pieces"
 

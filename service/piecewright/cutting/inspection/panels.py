@@ -12,6 +12,7 @@ from piecewright.cutting.inspection.looks import GROUND, PALE, look_of
 from piecewright.cutting.inspection.page import Circle, Defs, Group, Rect, Use, label, line, paragraph
 from piecewright.cutting.inspection.rows import table
 from piecewright.cutting.inspection.text import row_words
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import words
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ def _caption(rows: Sequence[Row], side: float, show: Show) -> Group:
     y = side + 0.8
     for row in rows[:_MOST_ROWS]:
         few = len(row.pieces) <= _MOST_LETTERS
-        of = (words.listing(row.pieces) if few else f"{len(row.pieces)} pieces") if row.pieces else ""
+        of = (listing(row.pieces) if few else f"{len(row.pieces)} pieces") if row.pieces else ""
         text, y = paragraph(row_words(row, show, of), (0, y), side, _CAPTION_SIZE)
         group.add(text)
     if len(rows) > _MOST_ROWS:

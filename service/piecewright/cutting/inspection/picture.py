@@ -14,7 +14,7 @@ from piecewright.cutting.inspection.panels import MOST, panels
 from piecewright.cutting.inspection.rows import to_look_at
 from piecewright.cutting.inspection.text import NOT_RIGHT, as_rules, headline, piece_words
 from piecewright.cutting.passes import Role
-from piecewright.cutting.sheet import words
+from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,7 +77,7 @@ def picture(design: Design, understanding: Understanding, show: Show = "mm") -> 
 
 def _in_words(design: Design, understanding: Understanding, show: Show) -> str:
     pieces = [piece.id for piece in understanding.pieces]
-    return f"{headline(design, show)}, " + (f"pieces {words.listing(pieces)}" if pieces else "no pieces")
+    return f"{headline(design, show)}, " + (f"pieces {listing(pieces)}" if pieces else "no pieces")
 
 
 def _hatch() -> Pattern:

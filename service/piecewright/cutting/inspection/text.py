@@ -9,7 +9,7 @@ from piecewright.cutting.geometry import bounds
 from piecewright.cutting.inspection.rows import table, to_look_at
 from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_rules
-from piecewright.cutting.plaintext import plain
+from piecewright.cutting.plaintext import listing, plain
 from piecewright.cutting.sheet import words
 from piecewright.cutting.units import format_length, with_shop_units
 
@@ -146,7 +146,7 @@ def piece_words(piece: Piece, understanding: Understanding, show: Show) -> str:
 
 def _block_words(numbers: Sequence[int], understanding: Understanding) -> str:
     blocks = dict.fromkeys(str(understanding.passes[number - 1].block) for number in numbers)
-    return f"block{'s' if len(blocks) > 1 else ''} {words.listing(blocks)}"
+    return f"block{'s' if len(blocks) > 1 else ''} {listing(blocks)}"
 
 
 def as_rules(design: Design, understanding: Understanding) -> str:

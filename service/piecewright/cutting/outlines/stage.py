@@ -31,6 +31,7 @@ from piecewright.cutting.outlines.line import Line, curve_of, line_of
 from piecewright.cutting.outlines.offset import notched, offset_region, top_of
 from piecewright.cutting.outlines.twins import find_twins
 from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines, Twin
+from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -250,8 +251,7 @@ def _with_twins(finding: Finding, twins: Sequence[str]) -> Finding:
     """A finding of a leader that says which twins it holds for."""
     if not twins:
         return finding
-    few = ", ".join(twins[:-1]) + (" and " if twins[:-1] else "") + twins[-1]
-    named = f"twin, piece {few}" if len(twins) == 1 else f"twins, pieces {few}"
+    named = f"twin{'s, pieces' if twins[1:] else ', piece'} {listing(twins)}"
     who = named if len(twins) <= MOST_NAMED else f"{len(twins)} twins"
     return replace(finding, message=f"{finding.message} The same holds for its {who}.")
 

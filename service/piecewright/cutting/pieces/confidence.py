@@ -10,8 +10,11 @@ from math import exp
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.pieces.words import Hint
+from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from piecewright.cutting.pieces.evidence import Evidence
 
 START: Final = -4.0
@@ -103,7 +106,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
         found.append("the rules name its block")
     if e.blocks:
         found.append(
-            f"sewn again in {_blocks(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
+            f"sewn again in {blocks_named(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
         )
     if e.covered > COVERED[0]:
         found.append(f"a stitch with a width runs along {_percent(e.covered)} of it later")
@@ -115,7 +118,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
         found.append("it is sewn again before the next line is placed, piece by piece")
     if e.hint:
         found.append(f"the thread of its block is named like {e.hint.value}")
-    return (*found, *_doubts(e))
+    return (*found, *(f"but {doubt}" for doubt in _doubts(e)))
 
 
 def _doubts(e: Evidence) -> list[str]:
@@ -151,11 +154,9 @@ def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
     ]
 
 
-def _blocks(numbers: tuple[int, ...]) -> str:
-    names = [str(number) for number in numbers]
-    if len(names) == 1:
-        return f"block {names[0]}"
-    return f"blocks {', '.join(names[:-1])} and {names[-1]}"
+def blocks_named(numbers: Sequence[int]) -> str:
+    """Block numbers as people say them: "block 4", "blocks 2, 3 and 5"."""
+    return f"{'block' if len(numbers) == 1 else 'blocks'} {listing(map(str, numbers))}"
 
 
 def _percent(share: float) -> str:

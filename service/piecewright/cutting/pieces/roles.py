@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.pieces.rings import LINES
 from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.surroundings import meanders_together
@@ -77,16 +78,16 @@ def _block_of(run: int, around: Surroundings) -> float:
 def _placement_words(blocks: tuple[int, ...]) -> str:
     if not blocks:
         return "a closed line"
-    return f"a closed line, sewn again after a halt in block {', '.join(map(str, blocks))}"
+    return f"a closed line, sewn again after a halt in {blocks_named(blocks)}"
 
 
 def _follower_words(role: Role, letter: str, block: int) -> str:
-    what = {
-        Role.TACK_DOWN: "runs along the line",
-        Role.COVER: "lies over the line",
-        Role.UNDERLAY: "lies under the cover along the line",
-    }.get(role, "follows the line after its cover")
-    return f"{what} of piece {letter} from block {block}"
+    line = f"the line of piece {letter} from block {block}"
+    return {
+        Role.TACK_DOWN: f"runs along {line}",
+        Role.COVER: f"lies over {line}",
+        Role.UNDERLAY: f"lies under the cover along {line}",
+    }.get(role, f"runs along {line} after its cover is sewn")
 
 
 def other_role(index: int, around: Surroundings) -> Given:
@@ -98,7 +99,7 @@ def other_role(index: int, around: Surroundings) -> Given:
         return _given(Role.FILL, 0.9, "fills an area")
     if run.stitch is Stitch.MEANDER:
         return _given(Role.QUILTING, 0.7, "wanders over an area")
-    return _given(Role.DETAIL, 0.6, "follows no line of a piece and is followed by none")
+    return _given(Role.DETAIL, 0.6, "belongs to no piece")
 
 
 def _given(role: Role, sure: float, words: str) -> Given:

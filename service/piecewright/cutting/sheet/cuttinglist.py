@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.geometry import bounds
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import matpicture, words
 from piecewright.cutting.sheet.matpicture import curve_path
 from piecewright.cutting.units import format_length
@@ -221,7 +222,7 @@ def _notes(shape: PieceEntry, laid: Sequence[LaidPiece], report: Report) -> Iter
     served = Counter(one.piece for one in laid)
     twins = [piece for piece in report.pieces if piece.id in served]
     if len(twins) > 1:
-        yield words.listing([_placement(piece, served[piece.id]) for piece in twins]) + "."
+        yield listing([_placement(piece, served[piece.id]) for piece in twins]) + "."
     if any(piece.twin and piece.twin.mirrored for piece in twins):
         yield "Keep mirrored ones apart: the right side of the fabric is up on all of them."
 
@@ -233,7 +234,7 @@ def _placement(piece: PieceEntry, count: int) -> str:
 
 def _patch(laid: Sequence[LaidPiece], rules: JobRules) -> str:
     sizes = dict.fromkeys(_size(one.patch, rules) for one in laid if one.patch)
-    return words.listing(sizes) if sizes else ""
+    return listing(sizes) if sizes else ""
 
 
 def _size(patch: tuple[float, float, float, float], rules: JobRules) -> str:

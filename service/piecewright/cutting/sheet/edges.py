@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting.sheet import words
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def _verdict(piece: PieceEntry, report: Report, *, raw: bool) -> str:
         if finding.piece == piece.id and finding.code in EDGE_FINDINGS
     ]
     if points:
-        return f"see point {words.listing(points)} at the top"
+        return f"see point {listing(points)} at the top"
     return "raw, as it should be" if raw else "good"
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from piecewright.cutting.drawing import Mark, design_picture
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import words
 from piecewright.cutting.units import with_shop_units
 
@@ -110,7 +111,7 @@ def _same(finding: FindingEntry, number: int) -> object:
 
 def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry], show: Show) -> FindingView:
     number, first = some[0]
-    pieces = words.listing([finding.piece or "" for _, finding in some])
+    pieces = listing([finding.piece or "" for _, finding in some])
     message = first.message
     if len(some) > 1:
         message = message.replace(f"piece {first.piece}", f"pieces {pieces}")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.colours import is_colour, luminance
 from piecewright.cutting.geometry import roomiest_point
 from piecewright.cutting.mats import fabric_needs
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.sheet import words
 from piecewright.cutting.units import format_length
@@ -215,7 +216,7 @@ def _in_words(mat: MatLayout, rules: JobRules) -> str:
     counted: dict[str, int] = {}
     for laid in mat.laid:
         counted[laid.piece] = counted.get(laid.piece, 0) + 1
-    pieces = words.listing([f"{number} × {piece}" for piece, number in counted.items()])
+    pieces = listing([f"{number} × {piece}" for piece, number in counted.items()])
     return f"Mat {mat.number}, {words.size(mat.width_mm, mat.height_mm, rules.show)}, with {pieces}"
 
 

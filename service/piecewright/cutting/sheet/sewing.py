@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.colours import is_colour
+from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import words
 from piecewright.cutting.sheet.matpicture import has_grain, turned_over
 from piecewright.cutting.units import format_length
@@ -116,7 +117,7 @@ def _step(
 def _title(numbers: Sequence[int]) -> str:
     """``Block 1``, ``Blocks 1 and 2``, ``Blocks 1 to 5``."""
     if len(numbers) <= 2:  # noqa: PLR2004 - two have nothing between them
-        return f"Block{'s' * (len(numbers) - 1)} {words.listing(map(str, numbers))}"
+        return f"Block{'s' * (len(numbers) - 1)} {listing(map(str, numbers))}"
     return f"Blocks {numbers[0]} to {numbers[-1]}"
 
 
@@ -171,7 +172,7 @@ def _stitch_words(stitch: str, width_mm: float, rules: JobRules) -> str:
 
 
 def _sentence(role: str, stitch: str, ids: Sequence[str]) -> str:
-    of = f" of {words.listing(ids)}" if ids else ""
+    of = f" of {listing(ids)}" if ids else ""
     says = {
         "placement": f"Placement line{of}{stitch}: it shows where the fabric goes.",
         "tack-down": f"Tack-down{of}{stitch}: it holds the fabric.",
@@ -217,14 +218,14 @@ def _turned_over(laid: Sequence[PieceEntry], report: Report, rules: JobRules) ->
     pieces = {one.piece for mat in report.mats for one in mat.laid if one.id in over}
     ids = [piece.id for piece in laid if piece.id in pieces]
     if ids:
-        yield f"Turn those of {words.listing(ids)} over that have a star on the mat."
+        yield f"Turn those of {listing(ids)} over that have a star on the mat."
 
 
 def _lay_alike(kind: str, offset_mm: float, fabric: str, ids: Sequence[str], rules: JobRules) -> str:
     what, side = ("base layer", "") if kind == "base" else ("piece", ", right side up")
     many = "s" if len(ids) > 1 else ""
     edge = _edge_words(offset_mm, many=len(ids) > 1, rules=rules)
-    return f"Lay {what}{many} {words.listing(ids)}{fabric}{side}, so that {edge} all round."
+    return f"Lay {what}{many} {listing(ids)}{fabric}{side}, so that {edge} all round."
 
 
 def _twin(piece: PieceEntry, report: Report, rules: JobRules) -> str:

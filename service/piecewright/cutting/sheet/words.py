@@ -9,8 +9,6 @@ from urllib.parse import quote
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from piecewright.cutting.units import Show
 
 _GREY_SATURATION: Final = 0.12
@@ -30,12 +28,6 @@ _HUES: Final = (
     (1.01, "red"),
 )
 """Upper end of each hue on the colour circle, 0 to 1."""
-
-
-def listing(items: Iterable[str]) -> str:
-    """``A``, ``A and B``, ``A, B and C``."""
-    *head, last = items
-    return f"{', '.join(head)} and {last}" if head else last
 
 
 def count(number: int, one: str, many: str | None = None) -> str:
