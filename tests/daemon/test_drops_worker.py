@@ -39,6 +39,8 @@ def test_an_orders_copies_and_fabrics_reach_the_mats(tmp_path: Path) -> None:
         ("fish.exp", 2),
     ]
     assert len(laid) == 3 * 3 + 2 * 2
+    assert report["drop"] == "saturday-order"
+    assert all(mat["file"].startswith("saturday-order_") for mat in report["mats"])
     assert {piece["fabric"] for piece in laid} == {"plum", "gold", "rust", "sail"}
 
 
