@@ -97,7 +97,7 @@ def test_a_ledger_lost_under_a_running_service_is_written_anew_with_the_next_job
 def test_a_ledger_that_another_program_has_locked_is_left_as_it_is(
     worked: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("piecewright.daemon.ledger._PATIENCE_S", 0.1)
+    monkeypatch.setattr("piecewright.daemon.ledgerfile._PATIENCE_S", 0.1)
     before = (worked.root / LEDGER).stat().st_ino
     with contextlib.closing(sqlite3.connect(worked.root / LEDGER)) as other:
         other.execute("PRAGMA locking_mode = EXCLUSIVE")

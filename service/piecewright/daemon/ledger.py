@@ -8,59 +8,36 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Self
+from typing import TYPE_CHECKING, Self
 
 import structlog
 
-from piecewright.daemon import claims
 from piecewright.daemon.folders import identity
-from piecewright.daemon.outbox import Ready
-from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable, printable_lines
+from piecewright.daemon.ledgerfile import (
+    COLUMNS,
+    INSERT,
+    LEDGER,
+    Row,
+    anew,
+    made_up,
+    path_of,
+    readable,
+    row_of,
+    usable,
+    values_of,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from piecewright.daemon.claims import Claim
     from piecewright.daemon.folders import Folders
+    from piecewright.daemon.outbox import Ready
+    from piecewright.daemon.outcome import Outcome
 
-LEDGER: Final = ".piecewright-ledger.sqlite3"
-_PATIENCE_S: Final = 5.0
-"""Another process may be writing; it never takes so long."""
-_EDITION: Final = 1
-"""Changes when the table does; a ledger of another edition is written anew."""
-
-_TABLE: Final = """
-CREATE TABLE IF NOT EXISTS jobs (
-    job TEXT PRIMARY KEY, name TEXT NOT NULL, tray TEXT NOT NULL, product TEXT NOT NULL,
-    status TEXT NOT NULL, claimed TEXT NOT NULL, folder TEXT NOT NULL, message TEXT NOT NULL,
-    pieces INTEGER NOT NULL, mats INTEGER NOT NULL, findings INTEGER NOT NULL,
-    content TEXT NOT NULL, rules TEXT NOT NULL
-);
-CREATE INDEX IF NOT EXISTS jobs_by_content ON jobs (content, rules);
-"""
+__all__ = ["LEDGER", "Ledger", "Row"]
 
 _log = structlog.get_logger(__name__)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One job as the ledger keeps it; the columns of its table."""
-
-    job: str
-    name: str
-    tray: str
-    product: str
-    status: str
-    claimed: str
-    folder: str
-    message: str
-    pieces: int
-    mats: int
-    findings: int
-    content: str
-    rules: str
 
 
 class Ledger:
@@ -70,23 +47,23 @@ class Ledger:
         """Take over an open connection to a database that has the table."""
         self._folders = folders
         self._connection = connection
-        self._file = identity(_path(folders))
+        self._file = identity(path_of(folders))
 
     @classmethod
     def open(cls, folders: Folders) -> Self:
         """Open the ledger of a root; write it anew if it is lost, damaged or of another edition."""
-        return cls(folders, _usable(folders))
+        return cls(folders, usable(folders))
 
     @classmethod
     def look(cls, folders: Folders) -> Self:
         """Open it for reading alone, beside a service that writes it; made up in memory if it is no good."""
-        return cls(folders, _readable(folders) or _made_up(folders))
+        return cls(folders, readable(folders) or made_up(folders))
 
     def record(self, outcome: Outcome, claim: Claim, ready: Ready | None) -> None:
         """Write down what became of a job; again if it is known already."""
-        values = _values(_row(outcome, claim, ready))
+        values = values_of(row_of(outcome, claim, ready))
         with _tolerated():
-            if self._file != identity(_path(self._folders)):
+            if self._file != identity(path_of(self._folders)):
                 self._begin_afresh()
             try:
                 self._insert(values)
@@ -98,12 +75,12 @@ class Ledger:
 
     def _insert(self, values: tuple[str | int, ...]) -> None:
         with self._connection:
-            self._connection.execute(_INSERT, values)
+            self._connection.execute(INSERT, values)
 
     def _begin_afresh(self) -> None:
         self._connection.close()
-        self._connection = _anew(self._folders)
-        self._file = identity(_path(self._folders))
+        self._connection = anew(self._folders)
+        self._file = identity(path_of(self._folders))
 
     def earlier(self, content: str, rules: str) -> tuple[str, ...]:
         """Jobs that cut the same content by the same rules, the oldest first."""
@@ -115,9 +92,9 @@ class Ledger:
     def latest(self, most: int) -> tuple[Row, ...]:
         """The newest jobs, the newest first."""
         with _tolerated():
-            query = f"SELECT {', '.join(_COLUMNS)} FROM jobs ORDER BY job DESC LIMIT ?"  # noqa: S608 - our own names
+            query = f"SELECT {', '.join(COLUMNS)} FROM jobs ORDER BY job DESC LIMIT ?"  # noqa: S608 - our own names
             return tuple(
-                Row(**dict(zip(_COLUMNS, row, strict=True)))
+                Row(**dict(zip(COLUMNS, row, strict=True)))
                 for row in self._connection.execute(query, (most,))
             )
         return ()
@@ -135,90 +112,6 @@ class Ledger:
         self._connection.close()
 
 
-_COLUMNS: Final = tuple(Row.__dataclass_fields__)
-_MARKS: Final = ", ".join("?" * len(_COLUMNS))
-_NAMES: Final = ", ".join(_COLUMNS)
-_INSERT: Final = f"INSERT OR REPLACE INTO jobs ({_NAMES}) VALUES ({_MARKS})"  # noqa: S608 - our own names
-
-
-def _path(folders: Folders) -> Path:
-    return folders.root / LEDGER
-
-
-def _usable(folders: Folders) -> sqlite3.Connection:
-    """The ledger as it is, or written anew; in memory if the disk takes none."""
-    path = _path(folders)
-    known = path.exists()
-    try:
-        connection = _connect(str(path))
-        if known and _edition(connection) == _EDITION:
-            return connection
-        connection.close()
-    except sqlite3.OperationalError as error:  # locked or not to be written: that is no reason to remove it
-        _log.warning("ledger cannot be used", path=str(path), message=str(error))
-        return _made_up(folders)
-    except sqlite3.DatabaseError:
-        _log.warning("ledger damaged", path=str(path))
-    return _anew(folders)
-
-
-def _readable(folders: Folders) -> sqlite3.Connection | None:
-    connection = None
-    try:
-        connection = sqlite3.connect(f"{_path(folders).as_uri()}?mode=ro", timeout=_PATIENCE_S, uri=True)
-        if _edition(connection) == _EDITION:
-            return connection
-    except sqlite3.Error as error:
-        _log.debug("ledger not readable", message=str(error))
-    if connection is not None:
-        connection.close()
-    return None
-
-
-def _anew(folders: Folders) -> sqlite3.Connection:
-    path = _path(folders)
-    try:
-        for ending in ("", "-wal", "-shm"):
-            path.with_name(path.name + ending).unlink(missing_ok=True)
-        connection = _connect(str(path))
-    except (OSError, sqlite3.Error) as error:
-        _log.warning("ledger cannot be written", path=str(path), message=str(error))
-        return _made_up(folders)
-    return _filled(connection, folders)
-
-
-def _made_up(folders: Folders) -> sqlite3.Connection:
-    return _filled(_connect(":memory:"), folders)
-
-
-def _filled(connection: sqlite3.Connection, folders: Folders) -> sqlite3.Connection:
-    rows = list(_rows(folders))
-    with connection:
-        connection.executemany(_INSERT, [_values(row) for row in rows])
-        connection.execute(f"PRAGMA user_version = {_EDITION}")
-    if rows:
-        _log.info("ledger written anew", jobs=len(rows))
-    return connection
-
-
-def _edition(connection: sqlite3.Connection) -> int:
-    """The edition of the table in the file."""
-    (edition,) = connection.execute("PRAGMA user_version").fetchone()
-    return int(edition)
-
-
-def _connect(where: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(where, timeout=_PATIENCE_S)
-    try:
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = NORMAL")
-        connection.executescript(_TABLE)
-    except sqlite3.Error:
-        connection.close()
-        raise
-    return connection
-
-
 @contextlib.contextmanager
 def _tolerated() -> Iterator[None]:
     """The ledger is never worth stopping the work."""
@@ -226,43 +119,3 @@ def _tolerated() -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         _log.warning("ledger failed", message=str(error))
-
-
-def _row(outcome: Outcome, claim: Claim, ready: Ready | None) -> Row:
-    return Row(
-        job=claim.job,
-        name=printable(claim.name),
-        tray=printable(claim.tray),
-        product=claim.product,
-        status=outcome.status,
-        claimed=claim.claimed,
-        folder=printable(str(outcome.folder)),
-        message=printable_lines(outcome.message),
-        pieces=outcome.pieces,
-        mats=outcome.mats,
-        findings=outcome.findings,
-        content=ready.content if ready is not None else "",
-        rules=ready.rules if ready is not None else "",
-    )
-
-
-def _values(row: Row) -> tuple[str | int, ...]:
-    return tuple(getattr(row, column) for column in _COLUMNS)
-
-
-def _rows(folders: Folders) -> Iterator[Row]:
-    """Every job that done/ and failed/ still know of."""
-    for home in (folders.done, folders.failed):
-        for folder in sorted(home.iterdir()) if home.is_dir() else ():
-            try:
-                yield _read_row(folder, folders)
-            except (OSError, ValueError):  # something that an operator has put there
-                continue
-
-
-def _read_row(folder: Path, folders: Folders) -> Row:
-    claim = claims.read_claim(folder)
-    if folder.parent == folders.failed:
-        return _row(of_refusal(claims.read_report(folder), claim, folders.failed), claim, None)
-    ready = Ready.read(folder)
-    return _row(of_ready(ready, claim, folders.outbox), claim, ready)

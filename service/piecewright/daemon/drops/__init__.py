@@ -17,14 +17,15 @@ from typing import TYPE_CHECKING, Final, NoReturn
 from piecewright.cutting.formats.stitchfile import read
 from piecewright.cutting.job import Source
 from piecewright.daemon.drops.choice import choose
-from piecewright.daemon.drops.entries import RefusedDrop, entries_of
+from piecewright.daemon.drops.entries import entries_of
+from piecewright.daemon.drops.entry import RefusedDrop
 from piecewright.daemon.drops.order import Order, OrderError, is_order, read_order
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from piecewright.cutting.rules import JobRules
-    from piecewright.daemon.drops.entries import Entry
+    from piecewright.daemon.drops.entry import Entry
 
 __all__ = ["Drop", "Order", "OrderError", "RefusedDrop", "open_drop"]
 

@@ -12,12 +12,12 @@ import unicodedata
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.formats.stitchfile import READABLE, STITCH_ENDINGS
-from piecewright.daemon.drops.entries import ending_of
+from piecewright.daemon.drops.entry import ending_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from piecewright.daemon.drops.entries import Entry
+    from piecewright.daemon.drops.entry import Entry
 
 PREFERENCE: Final = ("pes", "jef", "xxx", "hus", "dst", "exp", "pec", "sew", "jpx", "u01")
 """First those that carry colours and names of threads and true trims; then those without colours. VP3

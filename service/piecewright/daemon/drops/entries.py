@@ -2,77 +2,20 @@
 
 from __future__ import annotations
 
-import errno
 import os
-import re
 import stat
-import struct
-import unicodedata
-import zipfile
-import zlib
-from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting.errors import LimitPassed, PiecewrightError
-from piecewright.daemon.outcome import printable
+from piecewright.cutting.errors import LimitPassed
+from piecewright.daemon.drops.entry import Entry, RefusedDrop, ending_of, is_junk, refuse_archive, shown
+from piecewright.daemon.drops.zips import zipped
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from contextlib import ExitStack
 
     from piecewright.cutting.rules import ReadingRules
-
-
-class RefusedDrop(PiecewrightError):  # noqa: N818 - names the thing
-    """The drop as a whole cannot be used."""
-
-    code = "refused-drop"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """One file of a drop.
-
-    Attributes:
-        path: Where it lies in the drop, with ``/`` between folders, fit to be shown and written.
-        size: Bytes, unpacked.
-        read: Gives its bytes; of a file larger than a design may be only one byte more than that.
-    """
-
-    path: str
-    size: int
-    read: Callable[[], bytes]
-
-
-UNPACK: Final = "Unpack it and drop the folder, or only the design files."
-REPACK: Final = "Pack it again, or unpack it and drop the folder."
-
-_OTHER_ARCHIVES: Final = frozenset({"rar", "7z", "tar", "gz", "tgz", "bz2", "xz", "cab", "arj", "lzh", "sit"})
-_JUNK: Final = frozenset({"thumbs.db", "desktop.ini", "__macosx"})
-"""What systems leave in folders and zips; like names that begin with a dot, nobody put them there."""
-
-_STUMBLES: Final = (
-    zipfile.BadZipFile,
-    zlib.error,
-    struct.error,
-    ArithmeticError,
-    EOFError,
-    LookupError,
-    RuntimeError,
-    ValueError,
-)
-
-_RATIO: Final = 100
-_RATIO_FROM: Final = 1_000_000
-"""Stitch files pack to a tenth at the very best; more than a megabyte from under a hundredth is a bomb."""
-
-_END_SEARCH: Final = 22 + 65_535
-"""The end record and the longest comment after it."""
-
-_LISTED_BYTES: Final = 1_000
-"""Bytes of the list for one file: 46 and its name, with room for what systems add."""
 
 _DEEPEST: Final = 20
 """Folders inside each other; nobody sorts designs deeper."""
@@ -104,27 +47,17 @@ def entries_of(folder: Path, limits: ReadingRules, open_zips: ExitStack) -> list
     return sorted(found, key=lambda entry: entry.path)
 
 
-def shown(name: str) -> str:
-    """A name in any script, fit for a report: what is no text becomes ``�``, composed forms are used."""
-    return unicodedata.normalize("NFC", printable(name))
-
-
-def ending_of(path: str) -> str:
-    """The ending in small letters, without its dot."""
-    return path.rpartition("/")[2].rpartition(".")[2].lower() if "." in path.rpartition("/")[2] else ""
-
-
 def _walk(folder: Path, limits: ReadingRules, open_zips: ExitStack) -> Iterator[Entry]:
     for parent, folders, files in os.walk(folder, followlinks=False, onerror=_stop):
         inside = Path(parent).relative_to(folder)
         if len(inside.parts) > _DEEPEST:
             message = f"The drop has more than {_DEEPEST} folders inside each other."
             raise RefusedDrop(message, "Drop the folder that holds the designs.")
-        folders[:] = sorted(name for name in folders if not _is_junk(name))
+        folders[:] = sorted(name for name in folders if not is_junk(name))
         for name in sorted([*files, *folders]):
             path = Path(parent) / name
             mode = path.lstat().st_mode
-            if stat.S_ISDIR(mode) or _is_junk(name):
+            if stat.S_ISDIR(mode) or is_junk(name):
                 continue
             if not stat.S_ISREG(mode):
                 message = f"{shown(name)} is a link, pipe or device, not a file."
@@ -137,9 +70,9 @@ def _stop(error: OSError) -> None:
 
 
 def _looked_into(path: Path, label: str, limits: ReadingRules, open_zips: ExitStack) -> Iterator[Entry]:
-    _refuse_archive(label, label)
+    refuse_archive(label, label)
     if ending_of(label) == "zip":
-        yield from _zipped(path, label, limits, open_zips)
+        yield from zipped(path, label, limits, open_zips)
         return
 
     def read() -> bytes:
@@ -147,125 +80,3 @@ def _looked_into(path: Path, label: str, limits: ReadingRules, open_zips: ExitSt
             return stream.read(limits.file_bytes + 1)
 
     yield Entry(path=label, size=path.stat().st_size, read=read)
-
-
-def _zipped(path: Path, label: str, limits: ReadingRules, open_zips: ExitStack) -> Iterator[Entry]:
-    _check_directory(path, label, limits)
-    with _refusing(_not_whole(label)):
-        archive = open_zips.enter_context(zipfile.ZipFile(path))
-        infos = [info for info in archive.infolist() if not info.is_dir()]
-    _check_bomb(infos, path.stat().st_size, label)
-    seen: set[str] = set()
-    for info in infos:
-        name = _zip_name(info)
-        if any(_is_junk(part) for part in name.split("/")):
-            continue
-        _check_entry(info, name, label)
-        if name in seen:
-            message = f"{label} holds two files of one name: {shown(name)}."
-            raise RefusedDrop(message, REPACK)
-        seen.add(name)
-        read = _reader(archive, info, f"{label}: {shown(name)}", limits.file_bytes)
-        yield Entry(path=f"{label[: -len('.zip')]}/{shown(name)}", size=info.file_size, read=read)
-
-
-@contextmanager
-def _refusing(refusal: RefusedDrop) -> Iterator[None]:
-    """Whatever ``zipfile`` stumbles over is the zip's fault, except what the disk says."""
-    try:
-        yield
-    except _STUMBLES as error:
-        raise refusal from error
-    except OSError as error:
-        if error.errno != errno.EINVAL:  # a place before the start of the file, from a damaged list
-            raise
-        raise refusal from error
-
-
-def _damaged(label: str) -> RefusedDrop:
-    message = f"{label} is damaged."
-    return RefusedDrop(message, "Copy the zip again, or unpack it and drop the folder.")
-
-
-def _not_whole(label: str) -> RefusedDrop:
-    message = f"{label} is no whole zip: it is damaged, cut short, or something else."
-    return RefusedDrop(message, "Copy it again, or unpack it and drop the folder.")
-
-
-def _check_directory(path: Path, label: str, limits: ReadingRules) -> None:
-    """Look at the length of the zip's list of files before the list is read into memory.
-
-    The end record is the one of APPNOTE 4.3.16: signature, four counts of two bytes, then the length.
-    """
-    with path.open("rb") as stream:
-        size = stream.seek(0, os.SEEK_END)
-        stream.seek(max(0, size - _END_SEARCH))
-        tail = stream.read()
-    at = tail.rfind(b"PK\x05\x06")
-    if at < 0 or at + 16 > len(tail):
-        raise _not_whole(label)
-    if int.from_bytes(tail[at + 12 : at + 16], "little") > limits.drop_files * _LISTED_BYTES:
-        message = f"{label} lists far more than {limits.drop_files:,} files."
-        raise LimitPassed(message, "Drop fewer at a time, or raise limits: drop_files in the rules.")
-
-
-def _check_bomb(infos: list[zipfile.ZipInfo], size: int, label: str) -> None:
-    packed = sum(info.compress_size for info in infos)
-    blown = any(i.file_size > _RATIO_FROM and i.file_size > _RATIO * i.compress_size for i in infos)
-    if packed > size or blown:
-        message = f"{label} unpacks to far more than its size; such zips are made to fill disks."
-        raise RefusedDrop(message, "If you made it yourself, unpack it and drop only the designs.")
-
-
-def _check_entry(info: zipfile.ZipInfo, name: str, label: str) -> None:
-    kind = stat.S_IFMT(info.external_attr >> 16)
-    if info.flag_bits & 0x1:
-        message = f"{label} is locked with a password."
-        raise RefusedDrop(message, UNPACK)
-    if name.startswith("/") or re.match(r"[A-Za-z]:", name) or ".." in name.split("/"):
-        message = f"{label} holds a file that wants to lie outside of it: {shown(name)}."
-        raise RefusedDrop(message, f"Do not trust this zip. {UNPACK}")
-    if kind not in {0, stat.S_IFREG}:
-        message = f"{label} holds something that is no file: {shown(name)}."
-        raise RefusedDrop(message, UNPACK)
-    if ending_of(name) == "zip":
-        message = f"{label} holds another zip: {shown(name)}."
-        raise RefusedDrop(message, UNPACK)
-    _refuse_archive(name, shown(name))
-    if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
-        message = f"{label} is packed in an unusual way."
-        raise RefusedDrop(message, REPACK)
-
-
-def _refuse_archive(name: str, label: str) -> None:
-    if ending_of(name) in _OTHER_ARCHIVES:
-        message = f"{label} is an archive that is not looked into; only zips are."
-        raise RefusedDrop(message, UNPACK)
-
-
-def _reader(archive: zipfile.ZipFile, info: zipfile.ZipInfo, label: str, most: int) -> Callable[[], bytes]:
-    def read() -> bytes:
-        wanted = min(info.file_size, most) + 1
-        with _refusing(_damaged(label)), archive.open(info) as stream:
-            data = stream.read(wanted)
-        if info.file_size <= most and len(data) != info.file_size:
-            message = f"{label} does not unpack to the size that the zip tells."
-            raise RefusedDrop(message, REPACK)
-        return data
-
-    return read
-
-
-def _zip_name(info: zipfile.ZipInfo) -> str:
-    """The name with ``/`` between folders; UTF-8 names that are not marked as such are put right."""
-    name = info.filename
-    if not info.flag_bits & 0x800:
-        try:
-            name = name.encode("cp437").decode("utf-8")
-        except UnicodeError:
-            name = info.filename
-    return name.replace("\\", "/")
-
-
-def _is_junk(name: str) -> bool:
-    return (name.startswith(".") and name != "..") or name.lower() in _JUNK

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from piecewright.cutting.rules import JobRules
-    from piecewright.daemon.drops.entries import Entry
+    from piecewright.daemon.drops.entry import Entry
     from piecewright.daemon.yamlfile import Key, YamlFile
 
 _WHOLE = "the order"

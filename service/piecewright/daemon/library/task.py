@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from piecewright.daemon import outbox
 from piecewright.daemon.claims import DROP, REPORT, RULES
 from piecewright.daemon.drops.choice import choose, is_design
-from piecewright.daemon.drops.entries import Entry
+from piecewright.daemon.drops.entry import Entry
 from piecewright.daemon.errors import DropFailed
 from piecewright.daemon.outcome import Outcome, outcome_of
 from piecewright.daemon.processes import Processes
