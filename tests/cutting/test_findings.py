@@ -14,7 +14,7 @@ from piecewright.cutting.formats.stitchfile import read
 from piecewright.cutting.geometry import Region, curved, frozen
 from piecewright.cutting.mats import lay
 from piecewright.cutting.mats.doubts import engine_doubt
-from piecewright.cutting.mats.engine import EngineError, EngineMissing, EngineOutOfTime, EngineSpent
+from piecewright.cutting.mats.enginefaults import EngineError, EngineMissing, EngineOutOfTime, EngineSpent
 from piecewright.cutting.outlines import cut_outlines
 from piecewright.cutting.outlines.blade import blade_findings
 from piecewright.cutting.rules import BlocksByHand, PassRules, ReadingRules

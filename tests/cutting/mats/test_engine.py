@@ -18,7 +18,8 @@ import pytest
 from piecewright.cutting.geometry import transformed_points
 from piecewright.cutting.mats import engine as engine_module
 from piecewright.cutting.mats import lay
-from piecewright.cutting.mats.engine import Effort, Engine, EngineOutOfTime, StripItem, engine_for
+from piecewright.cutting.mats.engine import Effort, Engine, StripItem, engine_for
+from piecewright.cutting.mats.enginefaults import EngineOutOfTime
 from piecewright.cutting.mats.nester import Progress
 from tests.cutting.mats.support import codes, laid_ids, mixed, poses, rules
 

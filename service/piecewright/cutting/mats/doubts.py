@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.mats.bench import Bench
     from piecewright.cutting.mats.copies import Copy
-    from piecewright.cutting.mats.engine import EngineError
+    from piecewright.cutting.mats.enginefaults import EngineError
     from piecewright.cutting.mats.values import Demand, MatLayout
     from piecewright.cutting.rules import Fabric, JobRules
 

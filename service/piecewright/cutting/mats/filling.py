@@ -22,7 +22,7 @@ from piecewright.cutting.mats.draws import (
     without,
 )
 from piecewright.cutting.mats.efforts import CLIMB_SHARE, FIRST_LOAD, NEAR_SHARE, effort_for
-from piecewright.cutting.mats.engine import EngineError
+from piecewright.cutting.mats.enginefaults import EngineError
 from piecewright.cutting.mats.fitting import Room, fill
 from piecewright.cutting.mats.nesting import nest
 

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from piecewright.cutting.mats.copies import Bed, Copy, Spot
-    from piecewright.cutting.mats.engine import Engine, EngineError
+    from piecewright.cutting.mats.engine import Engine
+    from piecewright.cutting.mats.enginefaults import EngineError
     from piecewright.cutting.rules import LayingRules
 
 Mats: TypeAlias = "tuple[tuple[Spot, ...], ...]"
