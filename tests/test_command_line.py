@@ -118,6 +118,15 @@ def test_redo_puts_an_original_back_and_status_shows_it(
     assert json.loads(capsys.readouterr().out)["inbox"] == 1
 
 
+def test_status_without_a_ledger_is_json_and_nothing_else(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "inbox").mkdir()
+    assert main(["status", *DEMO, "--root", str(tmp_path), "--json"]) == OK
+    assert json.loads(capsys.readouterr().out)["inbox"] == 0
+    assert [path.name for path in tmp_path.iterdir()] == ["inbox"]
+
+
 def test_redo_of_an_unknown_job_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["redo", "no-such-job", *DEMO, "--root", str(tmp_path)]) == REFUSED
     assert "no-such-job" in capsys.readouterr().err

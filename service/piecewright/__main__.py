@@ -79,8 +79,10 @@ def _in_short(outcomes: Sequence[Outcome], outbox: Path) -> str:
 
 def _status(options: argparse.Namespace) -> int:
     """Show the inbox, the jobs in work and the latest ones."""
-    from piecewright.daemon.status import status  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon import logs  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon.status import status  # noqa: PLC0415 - likewise
 
+    logs.set_up(level="warning")
     seen = status(_rulebook(options))
     if options.json:
         _write_json(seen.as_json())

@@ -109,6 +109,7 @@ def anew(folders: Folders) -> sqlite3.Connection:
     except (OSError, sqlite3.Error) as error:
         _log.warning("ledger cannot be written", path=str(path), message=str(error))
         return made_up(folders)
+    _log.info("ledger written anew", path=str(path))
     return _filled(connection, folders)
 
 
@@ -122,8 +123,6 @@ def _filled(connection: sqlite3.Connection, folders: Folders) -> sqlite3.Connect
     with connection:
         connection.executemany(INSERT, [values_of(row) for row in rows])
         connection.execute(f"PRAGMA user_version = {_EDITION}")
-    if rows:
-        _log.info("ledger written anew", jobs=len(rows))
     return connection
 
 
