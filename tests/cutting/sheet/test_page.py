@@ -138,6 +138,10 @@ def test_copies_that_take_their_fabric_in_turn_say_in_which() -> None:
     text = text_of(written(herb_bed(rules=rules_of(in_turn=True))))
     assert "Copy 1: Moss linen ; Copy 2: Rust cotton ." in text
     assert "Copy 1:" not in text_of(written(herb_bed()))
+    three = rules_of(in_turn=True)
+    dealing = three.product.dealing.model_copy(update={"copies": 3})
+    three = three.model_copy(update={"product": three.product.model_copy(update={"dealing": dealing})})
+    assert "Copies 1 and 3: Moss linen ; Copy 2: Rust cotton ." in text_of(written(herb_bed(rules=three)))
 
 
 def test_what_was_dropped_is_the_title_and_each_design_says_how_often_it_is_sewn() -> None:

@@ -58,13 +58,13 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DesignView:
-    """One design and its picture; ``turns`` names the fabric of each copy if they take it in turn."""
+    """One design and its picture; ``turns`` says which copies take which fabric, if they differ."""
 
     number: int
     name: str
     size: str
     copies: int
-    turns: tuple[str, ...]
+    turns: tuple[tuple[str, str], ...]
     picture: Markup
     legend: str
 
@@ -187,14 +187,20 @@ def _to_sew(sources: Sequence[SourceEntry], rules: JobRules) -> str:
     return times[0][1] if len(times) == 1 else ", ".join(f"{name} {often}" for name, often in times)
 
 
-def _turns(design: int, copies: int, report: Report, rules: JobRules) -> tuple[str, ...]:
-    """The fabric of each copy, if the pieces of the design are dealt over several."""
+def _turns(design: int, copies: int, report: Report, rules: JobRules) -> tuple[tuple[str, str], ...]:
+    """Which copies are made of which fabric, if the pieces of the design are dealt over several."""
     mine = {piece.id for piece in report.pieces if piece.design == design}
     dealt = {(laid.piece, laid.fabric) for mat in report.mats for laid in mat.laid if laid.piece in mine}
     fabrics = rules.product.dealing.fabrics
     if len(dealt) == len({piece for piece, _ in dealt}) or not fabrics:
         return ()
-    return tuple(rules.fabric_label(fabrics[copy % len(fabrics)]) for copy in range(copies))
+    numbers: dict[str, list[str]] = {}
+    for copy in range(copies):
+        numbers.setdefault(fabrics[copy % len(fabrics)], []).append(str(copy + 1))
+    return tuple(
+        (f"{'Copy' if len(some) == 1 else 'Copies'} {listing(some)}", rules.fabric_label(fabric))
+        for fabric, some in numbers.items()
+    )
 
 
 def _title(sources: list[SourceEntry]) -> str:
