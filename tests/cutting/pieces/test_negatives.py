@@ -132,7 +132,13 @@ def test_nothing_is_cut_from(name: str) -> None:
 
 
 def test_a_design_without_pieces_says_so_and_how_to_name_its_blocks() -> None:
-    (finding,) = understood(sew.design(sew.run(STROKES[0]))).findings
+    (finding,) = understood(sew.design(sew.run(STROKES[0]), sew.run(STROKES[1]))).findings
     assert finding.code == "no-piece"
     assert "by_hand:" in finding.advice
     assert "inspect" in finding.advice
+
+
+def test_a_design_in_one_block_cannot_be_applique_as_it_is() -> None:
+    (finding,) = understood(sew.design([sew.run(CIRCLE), sew.CUT, sew.satin(CIRCLE)])).findings
+    assert finding.code == "no-halt"
+    assert "colour changes" in finding.advice

@@ -99,8 +99,20 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRule
         )
 
 
-def nothing_found(name: str) -> Finding:
-    """The finding for a design without pieces, which may be plain embroidery."""
+def nothing_found(name: str, blocks: int) -> Finding:
+    """The finding for a design without pieces, which may be plain embroidery.
+
+    Args:
+        name: Of the design.
+        blocks: How many it has; with one the machine never halts.
+    """
+    if blocks == 1:
+        return Finding(
+            code="no-halt",
+            message=f"{plain(name)} has one block: the machine never halts, so no fabric can be laid.",
+            advice="If it is plain embroidery, all is well. If it is appliqué, export the design again with its "
+            "colour changes or stops.",
+        )
     return Finding(
         code="no-piece",
         message=f"No placement line was found in {plain(name)}.",

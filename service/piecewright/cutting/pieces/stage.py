@@ -57,7 +57,7 @@ def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Unders
     if rule is not None:
         findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
     if not pieces:
-        findings.append(nothing_found(design.name))
+        findings.append(nothing_found(design.name, len(design.blocks)))
     return Understanding(passes=passes, pieces=pieces, findings=tuple(findings))
 
 
