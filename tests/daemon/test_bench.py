@@ -6,6 +6,7 @@ import errno
 import itertools
 import json
 import os
+import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -363,9 +364,12 @@ def test_what_lies_in_work_and_cannot_be_gone_on_with_is_told(shop: Shop, damage
     with shop.session() as session:
         session.tick()
         (notice,) = session.notices()
+        (folder / DROP / "runner.dst").rename(shop.folders.inbox / "runner.dst")
+        shutil.rmtree(folder)
+        assert list(session.notices()) == []
     assert notice.startswith("260502-080000-abcd in the folder of jobs in work ")
     assert notice.endswith("Move what was dropped back to the inbox.")
-    assert (folder / DROP / "runner.dst").read_bytes() == b"x"
+    assert list(shop.originals()) == [b"x"]
 
 
 def test_a_folder_that_cannot_be_synced_is_no_fault() -> None:
@@ -387,3 +391,26 @@ def test_a_machine_that_can_start_no_process_is_no_fault_of_the_drop(shop: Shop)
     assert [outcome.status for outcome in shop.outcomes] == ["cut"]
     (done,) = shop.folders.done.iterdir()
     assert len(list(done.glob("attempt-*"))) == 1
+
+
+def test_a_link_that_cannot_be_refused_for_a_full_disk_is_refused_later(shop: Shop) -> None:
+    class Full(RealDisk):
+        full = True
+
+        def write(self, path: Path, data: bytes) -> None:
+            if self.full and path.name.startswith(REPORT):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(path))
+            super().write(path, data)
+
+    disk = Full()
+    (shop.folders.inbox / "link.dst").symlink_to("/nowhere")
+    with shop.session(disk, FakeWorkshop(disk, refused={"link.dst"})) as session:
+        session.tick()
+        shop.clock.advance(4.0)
+        with pytest.raises(OSError, match="No space left"):
+            session.tick()
+        disk.full = False
+        for _ in range(20):
+            session.tick()
+            shop.clock.advance(1.0)
+    assert [outcome.status for outcome in shop.outcomes] == ["refused"]

@@ -187,7 +187,8 @@ class Session:
 
     def notices(self) -> Iterator[str]:
         """What the operator should see, one sentence each."""
-        return telling.notices(self.intake, self._left_alone, self.bench.jobs.values())
+        left = {name: why for name, why in self._left_alone.items() if (self.folders.work / name).exists()}
+        return telling.notices(self.intake, left, self.bench.jobs.values())
 
     def left_waiting(self) -> Iterator[Outcome]:
         """What would be left behind if the session ended now."""
@@ -222,6 +223,7 @@ class Session:
         self.intake.claimed(candidate)
         if claim is None:
             return
+        self.bench.add(claim)
         _log.info("claimed", job=claim.job, drop=printable(claim.name), product=claim.product)
         if any(sighting.signature.kind == "special" for sighting in candidate.sightings):
             message = f"{printable(claim.name)} is a link or a device, not a file."
@@ -231,7 +233,6 @@ class Session:
                 claim.product,
                 SpecialFile(message, "Drop the file itself."),
             )
-        self.bench.add(claim)
         self.bench.tend()
 
     def _claim_failed(self, candidate: Candidate, error: OSError) -> None:
