@@ -110,8 +110,8 @@ def nothing_found(name: str, blocks: int) -> Finding:
         return Finding(
             code="no-halt",
             message=f"{plain(name)} has one block: the machine never halts, so no fabric can be laid.",
-            advice="If it is plain embroidery, all is well. If it is appliqué, export the design again with its "
-            "colour changes or stops.",
+            advice="If it is plain embroidery, all is well. If it is appliqué, export the design again with "
+            "its colour changes or stops.",
         )
     return Finding(
         code="no-piece",
