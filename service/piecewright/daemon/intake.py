@@ -78,7 +78,8 @@ class Intake:
         self.lying = sweep(self.inbox, trays, self.lying, now)
         for path in self.waiting.keys() - self.lying.settling.keys() - self.lying.unwanted:
             del self.waiting[path]
-            self._not_before.pop(path, None)
+        for path in self._not_before.keys() - self.lying.settling.keys():
+            del self._not_before[path]
         self.last_sweep = self.clock()
         self._rest_until = self.last_sweep + max(_LEAST_REST_S, _REST * (self.last_sweep - now))
         return True
@@ -125,6 +126,7 @@ class Intake:
         for sighting in candidate.sightings:
             self.lying.settling.pop(sighting.path, None)
             self.waiting.pop(sighting.path, None)
+            self._not_before.pop(sighting.path, None)
 
     def stays(self, candidate: Candidate, reason: str, *, pause: float = 0.0) -> None:
         """These entries could not be claimed, and are no candidates for so many seconds."""
