@@ -111,6 +111,22 @@ def test_underlay_zigzag_and_satin_without_a_cut_are_three_stretches() -> None:
     assert (runs[0].first, runs[-1].last) == (0, len(path) - 1)
 
 
+@pytest.mark.parametrize(
+    ("before", "kind"),
+    [
+        (sew.satin(CIRCLE, 3.0), Stitch.SATIN),
+        (sew.zigzag(CIRCLE, 3.0, 2.0), Stitch.ZIGZAG),
+        (sew.fill(-10, -15, 30, 30), Stitch.FILL),
+    ],
+    ids=["satin", "zigzag", "fill"],
+)
+def test_a_line_after_other_stitches_without_a_cut_is_a_line(before: FloatArray, kind: Stitch) -> None:
+    runs = find_runs(sew.design(np.vstack([before, sew.run(CIRCLE)])))
+    assert runs[0].stitch is kind
+    assert runs[-1].stitch is Stitch.SINGLE_RUN
+    assert len(runs[-1].points) == pytest.approx(len(sew.run(CIRCLE)), abs=10)  # a last row may be a line too
+
+
 def test_ties_do_not_change_what_a_line_is() -> None:
     assert only(sew.tied(sew.run(CIRCLE))).stitch is Stitch.SINGLE_RUN
 

@@ -45,7 +45,6 @@ class Measures:
         returning: Share of points where the needle came from the hole that it goes to.
         square: Share of points with a turn of about 90 degrees.
         alternating: Share of points that turn sharply to the other side than the point before.
-        folding: Share of points that are folds.
         shared: Share of needle points in holes that are used again.
     """
 
@@ -63,7 +62,6 @@ class Measures:
     returning: FloatArray
     square: FloatArray
     alternating: FloatArray
-    folding: FloatArray
     shared: FloatArray
 
 
@@ -143,7 +141,6 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
         returning=_share(back, inner, first),
         square=_share(inner & (turn >= SHARP_DEG - 20) & (turn <= SHARP_DEG + 45), inner, first),
         alternating=_share(other_side, inner, first),
-        folding=_share(fold, inner, first),
         shared=_shared(steps.points, stretch, count),
     )
 
