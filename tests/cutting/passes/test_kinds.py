@@ -169,3 +169,18 @@ def test_every_needle_point_belongs_to_exactly_one_run() -> None:
             for i in range(run.first, run.last + 1)
         ]
         assert held == list(range(len(block.points)))
+
+
+def test_a_run_has_the_needle_points_that_it_says() -> None:
+    path = np.vstack([sew.run(CIRCLE), sew.zigzag(CIRCLE, 2.0, 2.4), sew.satin(CIRCLE, 3.0)])
+    design = sew.design([path, sew.CUT, sew.bean(STAR)], [sew.fill(0, 0, 30, 20)])
+    for run in find_runs(design):
+        block = design.blocks[run.block - 1]
+        assert np.array_equal(run.points, block.points[run.first : run.last + 1])
+
+
+@pytest.mark.parametrize(("gap", "closed"), [(0.0, True), (4.5, True), (5.5, False), (40.0, False)])
+def test_a_line_is_closed_if_its_ends_are_two_stitches_apart_at_most(gap: float, closed: bool) -> None:
+    """Ends on a straight side, so that the gap is the distance between them; stitches of 2.5 mm."""
+    square = sew.rectangle(0, 0, 50, 50)
+    assert only(sew.run(sew.part(square, 10.0 + gap, 210.0))).closed is closed
