@@ -1,4 +1,7 @@
-"""Score the finder: ``python -m tests.evaluation [--part development|scored] [--only TEXT] [--dump DIR]``."""
+"""Score the finder: ``python -m tests.evaluation [--part development|scored] [--only TEXT]``.
+
+More options: ``--reliability``, ``--dump DIR``.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from pathlib import Path
 
 from tests.evaluation.cases import cases
 from tests.evaluation.scoring import score
-from tests.evaluation.tables import summary
+from tests.evaluation.tables import reliability, summary
 
 
 def main() -> None:
@@ -19,6 +22,9 @@ def main() -> None:
     parser.add_argument(
         "--dump", type=Path, metavar="DIR", help="folder for designs that are not wholly right"
     )
+    parser.add_argument(
+        "--reliability", action="store_true", help="print stated beside observed confidence and nothing else"
+    )
     options = parser.parse_args()
     results = []
     for case in cases(options.part, options.only):
@@ -27,7 +33,7 @@ def main() -> None:
         if options.dump and case.data and not result.right:
             options.dump.mkdir(parents=True, exist_ok=True)
             (options.dump / case.name).write_bytes(case.data)
-    sys.stdout.write(summary(results) + "\n")
+    sys.stdout.write((reliability if options.reliability else summary)(results) + "\n")
 
 
 if __name__ == "__main__":

@@ -18,13 +18,14 @@ from shapely.geometry import Polygon
 
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
+from piecewright.cutting.pieces.placements import REPORTED
 from piecewright.cutting.rules import PassRules
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from piecewright.cutting.geometry import FloatArray
-    from piecewright.cutting.passes import Role
+    from piecewright.cutting.passes import Pass, Role
     from piecewright.cutting.pieces import Piece, Understanding
     from tests.evaluation.cases import Case, TruePiece
 
@@ -111,9 +112,14 @@ def totals(results: Iterable[Result]) -> Totals:
     return sums
 
 
-def score(case: Case) -> Result:
-    """Let the finder work on a case and compare."""
-    found = find_pieces(case.design, find_runs(case.design), RULES)
+def score(case: Case, least: float = REPORTED) -> Result:
+    """Let the finder work on a case and compare.
+
+    Args:
+        case: The design and its truth.
+        least: Less likely lines are not reported.
+    """
+    found = find_pieces(case.design, find_runs(case.design), RULES, least=least)
     overlap = _overlaps(case.pieces, found.pieces)
     true, mine = linear_sum_assignment(-overlap)
     pairs = [(int(i), int(j)) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU]
@@ -130,7 +136,7 @@ def score(case: Case) -> Result:
         stated=tuple(
             (piece.confidence, j in hit) for j, piece in enumerate(found.pieces) if j not in allowed
         ),
-        stated_roles=tuple(_stated_roles(case, found)),
+        stated_roles=tuple((one.confidence, share) for one, share in roles_by_pass(case, found)),
         ious=tuple(float(row.max()) if len(row) else 0.0 for row in overlap),
     )
 
@@ -172,7 +178,8 @@ def _roles(case: Case, found: Understanding) -> Iterable[tuple[Role, Role | None
         yield meaning.role, said, said == meaning.role or said in meaning.also
 
 
-def _stated_roles(case: Case, found: Understanding) -> Iterable[tuple[float, float]]:
+def roles_by_pass(case: Case, found: Understanding) -> Iterable[tuple[Pass, float]]:
+    """Every pass found, and the share of its stitches whose role the author accepts."""
     accepted: dict[int, list[frozenset[Role]]] = {
         b.number: [frozenset()] * len(b.points) for b in case.design.blocks
     }
@@ -182,4 +189,4 @@ def _stated_roles(case: Case, found: Understanding) -> Iterable[tuple[float, flo
     for one in found.passes:
         right = [one.role in accepted[r.block][k] for r in one.runs for k in range(r.first, r.last + 1)]
         if right:
-            yield one.confidence, sum(right) / len(right)
+            yield one, sum(right) / len(right)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tests.evaluation.scoring import totals
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from tests.evaluation.scoring import Result
 
@@ -19,8 +19,7 @@ BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 0.95, 1.0001)
 def summary(results: Sequence[Result]) -> str:
     """All tables one after the other."""
     parts = [_figures(results), _situations(results), _confusion(results)]
-    parts.append(_calibration("piece confidence", [s for r in results for s in r.stated]))
-    parts.append(_calibration("pass confidence", [s for r in results for s in r.stated_roles]))
+    parts.append(reliability(results))
     parts.append(_failures(results))
     return "\n\n".join(parts)
 
@@ -64,16 +63,50 @@ def _confusion(results: Sequence[Result]) -> str:
     return "\n".join(lines)
 
 
+def reliability(results: Sequence[Result]) -> str:
+    """What was stated beside what was observed, of pieces and of passes."""
+    return "\n\n".join(
+        (
+            _calibration("piece confidence", [s for r in results for s in r.stated]),
+            _calibration("pass confidence", [s for r in results for s in r.stated_roles]),
+        )
+    )
+
+
 def _calibration(title: str, stated: Iterable[tuple[float, float]]) -> str:
     every = list(stated)
     lines = [f"{title:22}{'n':>7}{'stated':>9}{'observed':>10}"]
-    for low, high in pairwise(BINS):
-        inside = [(c, right) for c, right in every if low <= c < high]
-        if inside:
-            n = len(inside)
-            mean, seen = sum(c for c, _ in inside) / n, sum(right for _, right in inside) / n
-            lines.append(f"  {low:.2f} to {min(high, 1.0):.2f}        {n:7}{mean:9.3f}{seen:10.3f}")
+    for low, high, inside in _bins(every):
+        mean, seen = _means(inside)
+        lines.append(f"  {low:.2f} to {min(high, 1.0):.2f}        {len(inside):7}{mean:9.3f}{seen:10.3f}")
+    lines.append(
+        f"  Brier score {brier(every):.4f}, expected calibration error {calibration_error(every):.4f}"
+    )
     return "\n".join(lines)
+
+
+def _bins(
+    stated: Sequence[tuple[float, float]],
+) -> Iterator[tuple[float, float, list[tuple[float, float]]]]:
+    for low, high in pairwise(BINS):
+        inside = [(sure, right) for sure, right in stated if low <= sure < high]
+        if inside:
+            yield low, high, inside
+
+
+def _means(stated: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    return sum(sure for sure, _ in stated) / len(stated), sum(right for _, right in stated) / len(stated)
+
+
+def brier(stated: Sequence[tuple[float, float]]) -> float:
+    """Mean squared distance of what was stated from what came true (G. W. Brier, 1950); 0 is best."""
+    return sum((sure - right) ** 2 for sure, right in stated) / max(len(stated), 1)
+
+
+def calibration_error(stated: Sequence[tuple[float, float]]) -> float:
+    """How far stated and observed lie apart, in the mean over bins weighted by their counts."""
+    gaps = [(len(inside), *_means(inside)) for _, _, inside in _bins(stated)]
+    return sum(count * abs(mean - seen) for count, mean, seen in gaps) / max(len(stated), 1)
 
 
 def _failures(results: Sequence[Result]) -> str:

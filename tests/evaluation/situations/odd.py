@@ -108,7 +108,7 @@ def bean_placement(studio: Studio) -> None:
 
 def pile_of_rounds(studio: Studio) -> None:
     """Three rounds of fabric on each other, smaller and smaller, each with its raw edge tacked."""
-    big = studio.shape(90.0, circle, flower, hexagon, ellipse)
+    big = studio.shape(90.0, circle, hexagon, ellipse)
     for share in (0.0, 0.14, 0.28):
         a = studio.piece(big.grown(-share * float(big.size.min())) if share else big)
         studio.place(a)

@@ -48,11 +48,12 @@ def guilloche(studio: Studio) -> None:
 
 
 def turned_polygons(studio: Studio) -> None:
-    """Squares, triangles or stars turned about one middle."""
+    """Squares, triangles or stars turned about one middle, none by so much that it lies on another."""
     rng = studio.rng
     line = studio.shape(float(rng.uniform(60, 90)), hexagon, triangle, star, rounded_rectangle)
     count = int(rng.integers(3, 10))
-    _in_threads(studio, (line.turned(360.0 * k / count) for k in range(count)), int(rng.integers(2, 4)))
+    step = float(rng.uniform(4.0, 55.0 / (count - 1)))
+    _in_threads(studio, (line.turned(step * k) for k in range(count)), int(rng.integers(2, 4)))
 
 
 def nearly_round_ovals_turned(studio: Studio) -> None:

@@ -19,13 +19,16 @@ if TYPE_CHECKING:
 
     from tests.evaluation.studio import Studio
 
+ROOMY = (circle, ellipse, heart, blob, rounded_rectangle, leaf, teardrop)
+"""Shapes that keep their form with a line 3 mm inside."""
+
 MOVES = Meaning(Role.DETAIL, frozenset(Role))
 
 
 def raw_edge_held_well_inside(studio: Studio) -> None:
     """The line, and 2 to 3 mm inside it a bean, a double run or two laps: all that holds the piece."""
     rng = studio.rng
-    for a in studio.row(int(rng.integers(1, 4)), float(rng.uniform(40, 75))):
+    for a in studio.row(int(rng.integers(1, 4)), float(rng.uniform(40, 75)), *ROOMY):
         studio.place(a)
         studio.halt()
         _held_inside(
@@ -38,7 +41,7 @@ def raw_edges_piece_by_piece(studio: Studio) -> None:
     """One plain round 2 to 3 mm inside each line; no piece is placed before the one before is held."""
     rng = studio.rng
     inset = float(rng.uniform(2.0, 3.0))
-    for a in studio.row(int(rng.integers(2, 5)), float(rng.uniform(35, 65))):
+    for a in studio.row(int(rng.integers(2, 5)), float(rng.uniform(35, 65)), *ROOMY):
         studio.place(a)
         studio.halt()
         _held_inside(studio, a, inset, "run")

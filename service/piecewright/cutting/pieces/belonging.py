@@ -37,6 +37,9 @@ MEANDER_AT_HOME: Final = 0.7
 FARTHEST_SHARE: Final = 0.35
 """Passes over a small piece lie nearer to its line than this share of its radius."""
 
+NEAR_ENOUGH_MM: Final = 1.3
+"""On a leaf 5 mm wide a tack-down this far inside is half-way to the middle, and still its tack-down."""
+
 LEAST_COVERAGE: Final = 0.05
 
 REACHES_MM: Final = 0.6
@@ -54,7 +57,7 @@ def belonging(
         around: The rest of the design.
         echoes: Runs that keep their distance from several lines of the block.
     """
-    farthest = FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm
+    farthest = max(FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm, NEAR_ENOUGH_MM)
     return [
         f
         for f in followers

@@ -16,6 +16,7 @@ import numpy as np
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import AT_HOME, belonging, keeps_distance
 from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
+from piecewright.cutting.pieces.crowding import goes_round
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +32,9 @@ ECHO_SHARE: Final = 0.5
 
 EVENLY_MM: Final = (0.4, 3.5)
 """A tack-down inside its placement line lies this far from it; nearer, which is which does not matter."""
+
+MOSTLY: Final = 0.4
+"""Share of its thread; a line of two laps has half of it in its ring."""
 
 LINES: Final = frozenset({Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.ZIGZAG})
 
@@ -106,6 +110,8 @@ class Company:
     def inside_earlier(self, index: int, explained: set[int]) -> float:
         """Share of a ring that lies evenly inside lines of earlier blocks, as their tack-down does.
 
+        The fabric lies outside a hole, and so does what holds it.
+
         Args:
             index: The ring.
             explained: Runs that draw lines which something else has held before.
@@ -117,10 +123,24 @@ class Company:
             if runs[f.run].block < self.rings[index].block
             and f.run not in explained
             and runs[f.run].stitch in LINES
-            and EVENLY_MM[0] <= f.offset_mm <= EVENLY_MM[1]
+            and EVENLY_MM[0] <= abs(f.offset_mm) <= EVENLY_MM[1]
+            and (f.offset_mm > 0 or self._may_draw_hole(f.run))
             and keeps_distance(f, runs[f.run])
         ]
         return float(np.any(outside, axis=0).mean()) if outside else 0.0
+
+    def goes_round(self, run: int) -> bool:
+        """Whether a run mostly draws closed lines."""
+        drawn = sum(self.rings[number].length_mm for number in self.drawn_by.get(run, ()))
+        return drawn >= MOSTLY * float(self.around.length[run])
+
+    def _may_draw_hole(self, run: int) -> bool:
+        """Whether a run draws a line that another of its block goes round."""
+        return any(
+            goes_round(other, self.rings[number])
+            for number in self.drawn_by.get(run, ())
+            for other in self.siblings(number)
+        )
 
 
 def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Surroundings) -> Company:

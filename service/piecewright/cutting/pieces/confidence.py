@@ -41,14 +41,19 @@ OUTSIDE_MM: Final[Ramp] = (0.35, 0.7)
 WOUND: Final[Ramp] = (2.0, 4.0)
 
 
+SLOPE: Final = 1.83
+SHIFT: Final = -0.48
+"""From the sum of the weights to log-odds, as designs with known truth show it (DEVELOPERS.md)."""
+
+
 def confidence(e: Evidence, close_gap_mm: float) -> float:
     """How sure it is that a ring is a placement line, 0 to 1."""
     return 1 / (1 + exp(-log_odds(e, close_gap_mm)))
 
 
 def log_odds(e: Evidence, close_gap_mm: float) -> float:
-    """Sum of the weights of all evidence."""
-    return START + _for(e) + _against(e, close_gap_mm)
+    """Sum of the weights of all evidence, stretched to what it has meant."""
+    return SLOPE * (START + _for(e) + _against(e, close_gap_mm)) + SHIFT
 
 
 def _for(e: Evidence) -> float:

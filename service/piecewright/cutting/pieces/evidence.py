@@ -251,13 +251,15 @@ def _filled(
     other = np.ones(len(around.runs), dtype=np.bool_)
     # On narrow shapes the passes over a hole and over its outer line meet, and are no fill.
     other[[*ring.runs, *company.passes[ring.block]]] = False
+    rows = np.ones(len(around.runs), dtype=np.bool_)
+    rows[[*ring.runs, *(run for run in company.passes[ring.block] if company.goes_round(run))]] = False
     # What is filled once something holds the fabric is a picture on it.
     holding = [around.runs[f.run].block for f in followers if _holds(f, around.runs[f.run])]
     after = (around.block > ring.block) & (around.block <= min(holding, default=int(around.block.max())))
     return (
         filled_share(around.threads, region, np.asarray(other & (around.block <= ring.block))),
         filled_share(around.threads, region, np.asarray(other & after)),
-        share_in_rows(around.runs, np.asarray(other & ((around.block <= ring.block) | after)), region),
+        share_in_rows(around.runs, np.asarray(rows & ((around.block <= ring.block) | after)), region),
     )
 
 

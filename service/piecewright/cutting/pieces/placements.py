@@ -30,17 +30,20 @@ if TYPE_CHECKING:
     from piecewright.cutting.pieces.surroundings import Surroundings
     from piecewright.cutting.rules import BlocksByHand, PassRules
 
-REPORTED: Final = 0.3
+REPORTED: Final = 0.1
 """Less likely lines are not worth the operator's time."""
 
 
-def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRules) -> list[Placement]:
+def find_placements(
+    rings: Sequence[Ring], around: Surroundings, rules: PassRules, least: float = REPORTED
+) -> list[Placement]:
     """Choose the placement lines, in sewing order.
 
     Args:
         rings: All closed lines of the design.
         around: The rest of the design.
         rules: For the gap that needs no evidence.
+        least: Less likely lines are left out.
     """
     chosen = Chosen()
     company = meet(rings, find_followers(rings, around.runs), around)
@@ -52,7 +55,7 @@ def find_placements(rings: Sequence[Ring], around: Surroundings, rules: PassRule
         if chosen.claims(ring, company.own[index], around.runs, tacks):
             continue
         found = _judged(index, company, explained, rules)
-        if found is not None and found.confidence >= REPORTED:
+        if found is not None and found.confidence >= least:
             chosen.add(found)
     return each_to_its_nearest(chosen.lines)
 

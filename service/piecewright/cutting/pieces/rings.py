@@ -35,6 +35,9 @@ LINES: Final = frozenset(
 LONGEST: Final = 40.0
 """Length over the root of the area: a vine of 4 x 300 mm has 18; what has more wanders."""
 
+NARROWEST_MM: Final = 1.2
+"""Twice the area over the length: half of a dot's width, all of a strip's; rows of a fill are thinner."""
+
 SHORTEST_TRAIL_MM: Final = 4.0
 """Shorter open lines are ways from one thing to the next."""
 
@@ -138,7 +141,8 @@ def _when(ring: Ring, runs: Sequence[Run]) -> int:
 
 def _sound(ring: Ring) -> bool:
     area = abs(ring_area(ring.points)) if len(ring.points) > 2 else 0.0  # noqa: PLR2004 - a triangle
-    return area >= LEAST_LOOP_MM2 and ring.length_mm <= LONGEST * area**0.5
+    wide = 2 * area >= NARROWEST_MM * ring.length_mm
+    return area >= LEAST_LOOP_MM2 and wide and ring.length_mm <= LONGEST * area**0.5
 
 
 def _whole(index: int, run: Run, loop: FloatArray, lapped: float) -> Ring:

@@ -25,18 +25,13 @@ STRAIGHT: Final = 0.6
 FEWEST: Final = 12
 """Needle points of a few rows."""
 
+TO_AND_FRO: Final = 4.0
+"""Thread over the diagonal of the box: once round a square it is 2.8."""
+
 FARTHEST_MM: Final = 4.0
 """Area over thread: rows farther apart are single lines."""
 
 INSIDE: Final = 0.9
-MOST_RUNS: Final = 40
-
-
-def in_rows(run: Run) -> bool:
-    """Whether a run is sewn in straight rows."""
-    if run.stitch is Stitch.FILL:
-        return True
-    return run.width_mm == 0 and len(run.points) >= FEWEST and straight_share(run.points) >= STRAIGHT
 
 
 def straight_share(points: FloatArray) -> float:
@@ -49,7 +44,7 @@ def straight_share(points: FloatArray) -> float:
 
 
 def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> float:
-    """Share of a region over which chosen runs lie in rows, 0 to 1.
+    """Share of a region over which chosen runs lie in rows, 0 to 1; the most that one block does.
 
     Args:
         runs: Of the whole design.
@@ -57,16 +52,26 @@ def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> flo
         region: What a line encloses.
     """
     x0, y0, x1, y1 = geo.bounds(region)
-    found = []
+    by_block: dict[int, list[Run]] = {}
     for index in np.flatnonzero(chosen).tolist():
-        low, high = runs[index].points.min(axis=0), runs[index].points.max(axis=0)
+        run = runs[index]
+        low, high = run.points.min(axis=0), run.points.max(axis=0)
         meets = low[0] < x1 and low[1] < y1 and high[0] > x0 and high[1] > y0
-        if meets and in_rows(runs[index]) and _lies_in(runs[index].points, region):
-            found.append(runs[index])
-    hulls = [geo.Region(exterior=geo.convex_hull(run.points)) for run in found[:MOST_RUNS]]
-    thread = sum(run.stitch_length_mm * len(run.points) for run in found)
-    covered = sum(geo.area(part) for part in geo.common(geo.union(hulls), region)) if hulls else 0.0
-    return covered / geo.area(region) if thread * FARTHEST_MM >= covered > 0 else 0.0
+        if meets and (run.width_mm == 0 or run.stitch is Stitch.FILL) and _lies_in(run.points, region):
+            by_block.setdefault(run.block, []).append(run)
+    return max((_share(some, region) for some in by_block.values()), default=0.0)
+
+
+def _share(runs: Sequence[Run], region: Region) -> float:
+    every = np.vstack([run.points for run in runs])
+    thread = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
+    straight = [1.0 if run.stitch is Stitch.FILL else straight_share(run.points) for run in runs]
+    size = float(np.hypot(*np.ptp(every, axis=0)))
+    if len(every) < FEWEST or thread.sum() < TO_AND_FRO * size or thread @ straight < STRAIGHT * thread.sum():
+        return 0.0
+    hull = geo.Region(exterior=geo.convex_hull(every))
+    covered = sum(geo.area(part) for part in geo.common(hull, region))
+    return covered / geo.area(region) if thread.sum() * FARTHEST_MM >= covered else 0.0
 
 
 def _lies_in(points: FloatArray, region: Region) -> bool:

@@ -11,7 +11,7 @@ from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
 from piecewright.cutting.pieces.confidence import sentences
 from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand, nothing_found
 from piecewright.cutting.pieces.nesting import group, region_with_holes
-from piecewright.cutting.pieces.placements import find_placements, placements_by_hand
+from piecewright.cutting.pieces.placements import REPORTED, find_placements, placements_by_hand
 from piecewright.cutting.pieces.rings import find_rings, rings_by_hand
 from piecewright.cutting.pieces.roles import Given, other_role, roles_of_group
 from piecewright.cutting.pieces.surroundings import look_around
@@ -27,13 +27,16 @@ if TYPE_CHECKING:
     from piecewright.cutting.rules import BlocksByHand, PassRules
 
 
-def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Understanding:
+def find_pieces(
+    design: Design, runs: Sequence[Run], rules: PassRules, *, least: float = REPORTED
+) -> Understanding:
     """Give every run its role and find the pieces.
 
     Args:
         design: For thread evidence and the file name that ``by_hand`` patterns look at.
         runs: Of the whole design, in sewing order.
         rules: Threshold, gaps, block numbers by hand.
+        least: Less likely lines are not reported.
     """
     rings = find_rings(runs, rules.close_gap)
     rule = by_hand_for(design.name, rules)
@@ -44,7 +47,7 @@ def find_pieces(design: Design, runs: Sequence[Run], rules: PassRules) -> Unders
     if rule is not None:
         placements = placements_by_hand(rings, around, rules, rule)
     else:
-        placements = find_placements(rings, around, rules)
+        placements = find_placements(rings, around, rules, least)
     groups = group(placements, around)
     roles = _roles(groups, around, rule)
     passes = _passes(runs, roles)

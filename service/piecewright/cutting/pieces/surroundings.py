@@ -44,6 +44,9 @@ OFF_EDGE_MM: Final = 4.0
 OFF_EDGE: Final = 0.4
 """Share of its needle points farther from the line than that; a line along the edge has none."""
 
+DEPTHS: Final = 0.3
+"""Of the greatest depth under the edge: a meander goes to and from the edge, a line inside keeps off it."""
+
 STICKS_OUT_MM: Final = 1.0
 
 SAME_LINE_MM: Final = 1.0
@@ -182,4 +185,6 @@ def _wanders(points: FloatArray, region: Region) -> bool:
     depth = geo.distances_to_edge(region, points)
     # Twice area over circumference is the radius of a circle, and a fair depth of any other shape.
     off_edge = depth > min(OFF_EDGE_MM, 0.6 * geo.area(region) / geo.perimeter(region))
-    return float((depth >= 0).mean()) > INSIDE and float(off_edge.mean()) > OFF_EDGE
+    least, most = np.quantile(depth, (0.1, 0.9))
+    to_and_from = most - least > DEPTHS * float(depth.max())
+    return bool(to_and_from) and float((depth >= 0).mean()) > INSIDE and float(off_edge.mean()) > OFF_EDGE
