@@ -204,3 +204,19 @@ def test_aliases_inside_aliases_are_refused_before_they_fill_the_memory() -> Non
     )
     with pytest.raises(RulesError, match="the file says more than 100,000 things"):
         parse(f"a: &a [x]\n{levels}", "shop.yaml")
+
+
+@pytest.mark.parametrize(
+    "tray", ["../done", "a/b", "/etc", ".", "..", ".hidden", "a\\\\b", "a\\nb", " a", "C:", "x" * 300]
+)
+def test_a_tray_that_leads_out_of_the_inbox_is_refused(tray: str) -> None:
+    rules = f'mats: {{s: {{width: 12 in, height: 12 in}}}}\nproducts: [{{name: A, tray: "{tray}"}}]\n'
+    with pytest.raises(RulesError, match="is no plain folder name"):
+        parse(rules, "shop.yaml")
+
+
+@pytest.mark.parametrize("folders", ["inbox: ../x", "done: ''", "outbox: DONE", "work: a/b"])
+def test_folders_that_cannot_be_used_are_refused_when_the_rules_are_read(folders: str) -> None:
+    rules = f"inbox: {{{folders}}}\nmats: {{s: {{width: 12 in, height: 12 in}}}}\nproducts: [{{name: A}}]\n"
+    with pytest.raises(RulesError, match=r"folder name|the same name"):
+        parse(rules, "shop.yaml")

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from piecewright.daemon.rulebook import FolderRules
 
 LOCK: Final = ".piecewright.lock"
+_NOT_IN_NAMES: Final = frozenset('/\\:*?"<>|')
+_LONGEST_NAME: Final = 200
+"""Bytes; most file systems allow 255."""
 _ASKING_S: Final = 0.5
 
 
@@ -62,7 +65,7 @@ class Folders:
             message = "Two of the folders inbox, work, outbox, done and failed have the same name."
             raise FolderError(message, "Give each its own name in the section inbox of the rules.")
         for name in names:
-            if not name or name.startswith(".") or set(name) & set("/\\:"):
+            if not is_plain_name(name):
                 message = f"{name!r} is no plain folder name."
                 raise FolderError(message, "Name folders directly under root, such as outbox.")
         inbox, work, outbox, done, failed = (rules.root / name for name in names)
@@ -71,6 +74,12 @@ class Folders:
     def all(self) -> tuple[Path, ...]:
         """The five folders, the inbox first."""
         return (self.inbox, self.work, self.outbox, self.done, self.failed)
+
+
+def is_plain_name(name: str) -> bool:
+    """Whether a name is that of a folder directly below another, on every system."""
+    odd = name.startswith(".") or name != name.strip() or not name.isprintable() or set(name) & _NOT_IN_NAMES
+    return bool(name) and not odd and len(name.encode()) <= _LONGEST_NAME
 
 
 def prepare(folders: Folders) -> None:

@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field, ValidationError
 
 from piecewright.cutting.errors import RulesError
 from piecewright.cutting.rules import Duration, Fabric, JobRules, Mat, Product, ReadingRules, Section, Size
+from piecewright.daemon.folders import FolderError, Folders, is_plain_name
 from piecewright.daemon.yamlfaults import fault, fault_of, key_of, perhaps
 from piecewright.daemon.yamlfile import Key, read_yaml
 
@@ -143,6 +144,7 @@ def _matches(name: str, patterns: Sequence[str]) -> bool:
 
 def _contradictions(rulebook: Rulebook) -> Iterator[tuple[Key, str]]:
     """What each section may say but the rulebook as a whole may not, each with its key."""
+    yield from _odd_folders(rulebook)
     names = [product.name for product in rulebook.products]
     for number, product in enumerate(rulebook.products):
         here: Key = ("products", number)
@@ -156,6 +158,20 @@ def _contradictions(rulebook: Rulebook) -> Iterator[tuple[Key, str]]:
     for name, mat in rulebook.mats.items():
         if min(mat.width, mat.height) <= 2 * mat.margin:
             yield ("mats", name), "no room inside its margins; make the mat larger or the margin smaller"
+
+
+def _odd_folders(rulebook: Rulebook) -> Iterator[tuple[Key, str]]:
+    """Names that would lead out of the root or of the inbox."""
+    try:
+        Folders.of(rulebook.inbox)
+    except FolderError as error:
+        yield ("inbox",), str(error)
+    for number, product in enumerate(rulebook.products):
+        if product.tray and not is_plain_name(product.tray):
+            yield (
+                ("products", number, "tray"),
+                f"{product.tray!r} is no plain folder name, such as rush orders",
+            )
 
 
 def _fabrics_named(product: Product) -> Iterator[tuple[Key, str]]:
