@@ -108,6 +108,15 @@ def test_a_line_placed_after_a_piece_is_held_makes_no_hole_in_it() -> None:
     assert_cut(understood(sew.design(*blocks)), CIRCLE, region(frame, opening))
 
 
+def test_what_goes_round_a_pointed_hole_in_the_block_of_the_tack_downs_is_no_piece() -> None:
+    """Outside its tips a star's tack-down lies farther from it than any pass that follows a line."""
+    hole, around = sew.star(4, 9.0, 4.0), sew.star(4, 12.6, 5.6)  # 1.5 mm outside, mitred
+    lines = [sew.run(CIRCLE, 2.0), sew.CUT, sew.run(hole, 2.0)]
+    tack = [sew.run(sew.circle(23.8), 2.0), sew.CUT, sew.run(around, 2.0)]
+    covers = [sew.satin(CIRCLE), sew.CUT, sew.satin(hole, 2.5)]
+    assert_cut(understood(sew.design(lines, tack, covers)), region(CIRCLE, hole))
+
+
 def test_an_inner_line_that_only_shares_the_cover_of_the_outer_is_a_hole() -> None:
     both = [sew.run(CIRCLE), sew.CUT, sew.run(INNER)]
     covers = [sew.satin(CIRCLE, 3.0), sew.CUT, sew.satin(INNER, 3.0)]

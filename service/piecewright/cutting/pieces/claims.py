@@ -32,6 +32,9 @@ SAME_LINE: Final = 0.8
 HOLDS_SHARE: Final = 0.6
 """Share of a ring inside a line that it alone holds for it to be that line's tack-down, cut short."""
 
+HELD_SHARE: Final = 0.5
+"""A pass along more of a line is its tack-down in that block; another line beside it is not."""
+
 SAME_PLACE_MM: Final = 1.0
 """Laps of one block lie this close; pieces of one block farther apart."""
 
@@ -105,6 +108,19 @@ class Chosen:
                 and not _is_layer(ring, followers, other, runs)
             ):
                 return True
+        return self._holds_as_others_are_held(ring, runs)
+
+    def _holds_as_others_are_held(self, ring: Ring, runs: Sequence[Run]) -> bool:
+        """Whether the ring lies beside a line all the way, in the block that holds the others of that line's.
+
+        So do tack-downs round small holes and in narrow leaves, which at tips lie too far off to follow.
+        """
+        for indices in self.by_block.values():
+            of_block = [self.lines[index] for index in indices if self.lines[index].confidence >= CLAIMING]
+            if any(line.evidence.blocks[:1] == (ring.block,) for line in of_block):
+                unheld = (line for line in of_block if not _held_in(ring.block, line, runs))
+                if any(_beside(ring, line.ring) for line in unheld):
+                    return True
         return False
 
     def explained(self, block: int, runs: Sequence[Run]) -> set[int]:
@@ -115,6 +131,16 @@ class Chosen:
                 passes = {f.run for f in line.followers if runs[f.run].block < block}
                 found |= passes | (set(line.ring.runs) if passes else set())
         return found
+
+
+def _held_in(block: int, line: Placement, runs: Sequence[Run]) -> bool:
+    """Whether a pass of a block already goes along most of a line."""
+    return any(runs[f.run].block == block and f.coverage > HELD_SHARE for f in line.followers)
+
+
+def _beside(ring: Ring, other: Ring) -> bool:
+    """Whether two lines lie beside each other all the way round."""
+    return min(lies_along(ring, other, NEAR_MM), lies_along(other, ring, NEAR_MM)) >= SAME_LINE
 
 
 def lies_along(ring: Ring, other: Ring, within_mm: float) -> float:
