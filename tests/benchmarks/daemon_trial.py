@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import os
 import re
@@ -40,13 +41,14 @@ def main() -> None:
 
 
 def _samples(samples: list[Path]) -> None:
-    for number, sample in enumerate(samples):
-        name = f"trial{number} {sample.name}"
+    for sample in samples:
+        inbox = ROOT / "inbox" / sample.name
         bring = shutil.copytree if sample.is_dir() else shutil.copyfile
-        bring(sample, ROOT / "inbox" / name)
+        bring(sample, inbox)
         if sample.is_dir():
-            (ROOT / "inbox" / name).chmod(0o2770)  # as the umask of somebody of the shop's group makes it
-        _tell(f"{sample.name} goes through", _until(lambda: _published(f"trial{number}-")))  # noqa: B023 - waited for here
+            inbox.chmod(0o2770)  # as the umask of somebody of the shop's group makes it
+        start = f"{sample.stem}_"
+        _tell(f"{sample.name} goes through", _until(functools.partial(_published, start)))
     files = list((ROOT / "outbox").rglob("*.svg"))
     _tell("the group may take the files", bool(files) and all(f.stat().st_mode & 0o60 == 0o60 for f in files))
 
@@ -65,10 +67,10 @@ def _confinement() -> None:
 
 
 def _killed() -> None:
-    _begin("killed.pes")
+    _begin("runner killed.pes")
     os.kill(_pid(), signal.SIGKILL)
-    _tell("a job whose service was killed goes through", _until(lambda: _published("killed_")))
-    _tell("how often", len(_published("killed_")))
+    _tell("a job whose service was killed goes through", _until(lambda: _published("runner-killed_")))
+    _tell("how often", len(_published("runner-killed_")))
     _tell("restarts", int(_show("NRestarts")))
 
 
@@ -81,12 +83,12 @@ def _frozen() -> None:
 
 
 def _stopped() -> None:
-    _begin("stopped.pes")
+    _begin("runner stopped.pes")
     begun = time.monotonic()
     _ask("systemctl", "stop", "piecewright")
     _tell("seconds to stop with a job in work", round(time.monotonic() - begun, 1))
     _tell("result of the stop", _show("Result"))
-    _tell("the job in work was finished", len(_published("stopped_")) == 1)
+    _tell("the job in work was finished", len(_published("runner-stopped_")) == 1)
     _tell("jobs left in work", len(list((ROOT / "work").iterdir())))
 
 

@@ -24,12 +24,6 @@ TOP: Final = Path(__file__).resolve().parents[2]
 PATIENCE_S: Final = 560
 ACCOUNT: Final = 990
 
-RULES: Final = """
-inbox: {sweep: 1 s, settle: 0.3 s, settle_slow: 0.6 s}
-mats: {standard: {width: 305 mm, height: 305 mm}}
-products: [{name: Anything, match: {files: ["*"]}}]
-"""
-
 LAUNCHER: Final = """#!/opt/python/bin/{python}
 import os, sys
 sys.path[1:1] = homes = ["/opt/service", "/opt/libraries"]
@@ -121,7 +115,7 @@ def _furnish(root: Path, how: str) -> None:
     _write(root / "etc/group", "".join(f"{who}:x:{uid}:\n" for who, uid in accounts))
     _write(root / "etc/machine-id", "")
     shutil.copy("/etc/os-release", root / "etc")
-    _write(root / "etc/piecewright/shop.yaml", RULES)
+    shutil.copy(TOP / "config" / "demo.yaml", root / "etc/piecewright/shop.yaml")
     python = Path(sys.executable).resolve().name
     launcher = root / "opt/piecewright/bin/piecewright"
     _write(launcher, LAUNCHER.format(python=python))
