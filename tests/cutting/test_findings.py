@@ -251,7 +251,10 @@ CASES = [
         "Piece B does not go on the mat of 305 mm by 305 mm",
         "B",
     ),
-    Case("no-piece", lambda: understood(sew.design(sew.bean(CIRCLE))).findings, "in sewn.dst"),
+    Case(
+        "no-piece", lambda: understood(sew.design(sew.bean(CIRCLE), sew.bean(BESIDE))).findings, "in sewn.dst"
+    ),
+    Case("no-halt", lambda: understood(sew.design(sew.bean(CIRCLE))).findings, "has one block"),
     Case("thread-not-listed", unlisted_thread, "the thread gold, so that", "B"),
     Case("patch-beyond-fabric", narrow_bolt, "Piece B takes a rectangle of 279.4 mm by", "B"),
     Case("nesting-failed", lambda: [engine_doubt(EngineError())], "ended without an answer"),
@@ -285,7 +288,7 @@ def test_a_finding_is_written_in_whole_sentences(case: Case) -> None:
     for finding in case.make():
         advice = finding.advice.partition("\n")[0]
         for text in (finding.message, advice):
-            assert re.fullmatch(r"[A-Z0-9].*[a-z0-9).%:]", text), text
+            assert re.fullmatch(r"([A-Z0-9]|sewn\.dst ).*[a-z0-9).%:]", text), text
             assert not re.search(r"[A-Z]{4}|XX|\bNone\b|\bnan\b", text), text
         assert finding.message.endswith(".")
         assert len(advice) > 20
