@@ -62,6 +62,18 @@ def test_an_unsure_piece_comes_with_the_lines_that_have_it_cut() -> None:
     assert_cut(understood(design, rules), CIRCLE)
 
 
+def test_the_lines_for_an_unsure_piece_keep_those_that_are_sure() -> None:
+    line, beside = sew.bean(BESIDE), sew.bean(sew.circle(15.5, (70.0, 0.0)))
+    design = sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.satin(CIRCLE), line, beside)
+    strict = PassRules(confidence=0.9)
+    found = understood(design, strict)
+    (finding,) = [each for each in found.findings if each.code == "unsure-piece"]
+    assert [piece.cut for piece in found.pieces] == [True, False]
+    pasted = yaml.safe_load(finding.advice.partition("\n")[2])
+    rules = PassRules.model_validate({"confidence": strict.confidence, **pasted["passes"]})
+    assert_cut(understood(design, rules), CIRCLE, BESIDE)
+
+
 def by_hand(**blocks: tuple[int, ...]) -> PassRules:
     return PassRules(by_hand=(BlocksByHand.model_validate(blocks),))
 

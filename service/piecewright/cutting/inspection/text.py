@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import bounds
 from piecewright.cutting.inspection.rows import table, to_look_at
-from piecewright.cutting.passes import Role
-from piecewright.cutting.pieces.by_hand import lines_for_rules
+from piecewright.cutting.pieces.by_hand import lines_for_pieces
 from piecewright.cutting.plaintext import listing, plain
 from piecewright.cutting.sheet import words
 from piecewright.cutting.units import format_length, with_shop_units
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from piecewright.cutting.design import Design
     from piecewright.cutting.inspection.rows import Row
@@ -151,19 +150,4 @@ def _block_words(numbers: Sequence[int], understanding: Understanding) -> str:
 
 def as_rules(design: Design, understanding: Understanding) -> str:
     """What was understood as lines for the rules of a product, to start from where it is wrong."""
-    pieces = understanding.pieces
-    return lines_for_rules(
-        design.name,
-        placement=_blocks_of((p.placement for p in pieces if p.kind == "applique"), understanding),
-        tack_down=_with_role(Role.TACK_DOWN, understanding),
-        cover=_with_role(Role.COVER, understanding),
-        base=_blocks_of((p.placement for p in pieces if p.kind == "base"), understanding),
-    )
-
-
-def _blocks_of(passes: Iterable[Sequence[int]], understanding: Understanding) -> list[int]:
-    return [understanding.passes[number - 1].block for numbers in passes for number in numbers]
-
-
-def _with_role(role: Role, understanding: Understanding) -> list[int]:
-    return [one.block for one in understanding.passes if one.role is role]
+    return lines_for_pieces(design.name, understanding.pieces, understanding.passes)

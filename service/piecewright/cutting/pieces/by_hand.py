@@ -14,8 +14,10 @@ from piecewright.cutting.passes import Role
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from piecewright.cutting.passes import Pass
+    from piecewright.cutting.pieces.values import Piece
     from piecewright.cutting.rules import BlocksByHand, PassRules
 
 
@@ -55,6 +57,27 @@ def lines_for_rules(
     numbers = {key: sorted(set(blocks)) for key, blocks in named.items()}
     lines += [f"      {key}: {found}" for key, found in numbers.items() if found or key != "base"]
     return "\n".join(lines)
+
+
+def lines_for_pieces(name: str, pieces: Sequence[Piece], passes: Sequence[Pass]) -> str:
+    """The lines that have these pieces cut, and nothing else: a rule by hand says all there is of a design.
+
+    Args:
+        name: Of the design.
+        pieces: Those that are meant.
+        passes: Of the whole design.
+    """
+
+    def blocks(of: Iterable[Sequence[int]]) -> list[int]:
+        return [passes[number - 1].block for numbers in of for number in numbers]
+
+    return lines_for_rules(
+        name,
+        placement=blocks(piece.placement for piece in pieces if piece.kind == "applique"),
+        tack_down=blocks(piece.tack_down for piece in pieces),
+        cover=blocks(piece.cover for piece in pieces),
+        base=blocks(piece.placement for piece in pieces if piece.kind == "base"),
+    )
 
 
 def _pattern(name: str) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.passes import Role
-from piecewright.cutting.pieces.by_hand import lines_for_rules
+from piecewright.cutting.pieces.by_hand import lines_for_pieces, lines_for_rules
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
@@ -22,25 +22,28 @@ ALONE: Final = 0.5
 
 
 def doubts_of(
-    piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules: PassRules
+    piece: Piece, group: Group, pieces: Sequence[Piece], passes: Sequence[Pass], name: str, rules: PassRules
 ) -> Iterator[Finding]:
-    """Everything about one piece that the operator should see."""
+    """Everything about one piece that the operator should see.
+
+    Args:
+        piece: The piece.
+        group: The lines that draw it.
+        pieces: All of the design.
+        passes: The same.
+        name: Of the design.
+        rules: For the threshold, gaps and what is meant.
+    """
     if not piece.cut and piece.kind in rules.cut:
-        yield _unsure(piece, group, passes, name, rules)
+        meant = [one for one in pieces if one.cut or one is piece]
+        yield _unsure(piece, group, lines_for_pieces(name, meant, passes), rules)
     yield from _gaps(piece, group, rules)
     if piece.cut:
         yield from _missing(piece, group, passes, rules)
 
 
-def _unsure(piece: Piece, group: Group, passes: Sequence[Pass], name: str, rules: PassRules) -> Finding:
+def _unsure(piece: Piece, group: Group, pasted: str, rules: PassRules) -> Finding:
     block = group.outer.ring.block
-    pasted = lines_for_rules(
-        name,
-        placement=() if piece.kind == "base" else (block,),
-        tack_down=(passes[number - 1].block for number in piece.tack_down),
-        cover=(passes[number - 1].block for number in piece.cover),
-        base=(block,) if piece.kind == "base" else (),
-    )
     return Finding(
         code="unsure-piece",
         message=f"The closed line in block {block} may be a placement line ({piece.confidence:.0%} sure, "

@@ -55,7 +55,7 @@ def find_pieces(
     findings = [
         finding
         for piece, one in zip(pieces, groups, strict=True)
-        for finding in doubts_of(piece, one, passes, design.name, rules)
+        for finding in doubts_of(piece, one, pieces, passes, design.name, rules)
     ]
     if rule is not None:
         findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
