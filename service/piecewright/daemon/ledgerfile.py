@@ -109,21 +109,26 @@ def anew(folders: Folders) -> sqlite3.Connection:
     except (OSError, sqlite3.Error) as error:
         _log.warning("ledger cannot be written", path=str(path), message=str(error))
         return made_up(folders)
-    _log.info("ledger written anew", path=str(path))
-    return _filled(connection, folders)
+    rows = _fill(connection, folders)
+    if rows:  # a new root has none
+        _log.info("ledger written anew", path=str(path), jobs=rows)
+    return connection
 
 
 def made_up(folders: Folders) -> sqlite3.Connection:
     """A ledger in memory, from done/ and failed/."""
-    return _filled(_connect(":memory:"), folders)
+    connection = _connect(":memory:")
+    _fill(connection, folders)
+    return connection
 
 
-def _filled(connection: sqlite3.Connection, folders: Folders) -> sqlite3.Connection:
+def _fill(connection: sqlite3.Connection, folders: Folders) -> int:
+    """Enter all that has ended; how many jobs those are."""
     rows = list(_rows(folders))
     with connection:
         connection.executemany(INSERT, [values_of(row) for row in rows])
         connection.execute(f"PRAGMA user_version = {_EDITION}")
-    return connection
+    return len(rows)
 
 
 def _edition(connection: sqlite3.Connection) -> int:

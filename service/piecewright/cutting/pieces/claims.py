@@ -66,11 +66,20 @@ class Placement:
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Chosen:
-    """The placement lines chosen so far, found again by block and by the runs that follow them."""
+    """The placement lines chosen so far, in sewing order.
+
+    Attributes:
+        lines: All of them.
+        by_block: Their places in ``lines``, by block.
+        by_run: The same by the runs that follow them.
+        tacked_in: For a block, the blocks of lines that are first followed in it.
+    """
 
     lines: list[Placement] = field(default_factory=list)
     by_block: dict[int, list[int]] = field(default_factory=dict)
     by_run: dict[int, list[int]] = field(default_factory=dict)
+    tacked_in: dict[int, set[int]] = field(default_factory=dict)
+    _explained: dict[int, set[int]] = field(default_factory=dict)
 
     def add(self, placement: Placement) -> None:
         """Choose one more."""
@@ -79,6 +88,8 @@ class Chosen:
         self.by_block.setdefault(placement.ring.block, []).append(index)
         for follower in placement.followers:
             self.by_run.setdefault(follower.run, []).append(index)
+        if placement.confidence >= CLAIMING and placement.evidence.blocks:
+            self.tacked_in.setdefault(placement.evidence.blocks[0], set()).add(placement.ring.block)
 
     def merges(self, ring: Ring) -> bool:
         """Whether its block drew the same line before; if so the two become one."""
@@ -115,22 +126,29 @@ class Chosen:
 
         So do tack-downs round small holes and in narrow leaves, which at tips lie too far off to follow.
         """
-        for indices in self.by_block.values():
-            of_block = [self.lines[index] for index in indices if self.lines[index].confidence >= CLAIMING]
-            if any(line.evidence.blocks[:1] == (ring.block,) for line in of_block):
-                unheld = (line for line in of_block if not _held_in(ring.block, line, runs))
-                if any(_beside(ring, line.ring) for line in unheld):
+        for block in self.tacked_in.get(ring.block, ()):
+            for line in (self.lines[index] for index in self.by_block[block]):
+                if (
+                    line.confidence >= CLAIMING
+                    and line.ring.box.meets(ring.box)
+                    and not _held_in(ring.block, line, runs)
+                    and _beside(ring, line.ring)
+                ):
                     return True
         return False
 
     def explained(self, block: int, runs: Sequence[Run]) -> set[int]:
-        """Runs up to a block that need no tack-down: passes over chosen lines, and lines with such passes."""
-        found: set[int] = set()
-        for line in self.lines:
-            if line.confidence >= CLAIMING:
-                passes = {f.run for f in line.followers if runs[f.run].block < block}
-                found |= passes | (set(line.ring.runs) if passes else set())
-        return found
+        """Runs up to a block that need no tack-down: passes over chosen lines, and lines with such passes.
+
+        Lines are chosen in sewing order, so that none that comes later changes what is known of a block.
+        """
+        if block not in self._explained:
+            found = self._explained[block] = set()
+            for line in self.lines:
+                if line.confidence >= CLAIMING:
+                    passes = {f.run for f in line.followers if runs[f.run].block < block}
+                    found |= passes | (set(line.ring.runs) if passes else set())
+        return self._explained[block]
 
 
 def _held_in(block: int, line: Placement, runs: Sequence[Run]) -> bool:

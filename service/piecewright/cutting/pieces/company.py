@@ -8,7 +8,7 @@ turn* if one is placed and held before the next is placed, which no drawing does
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -21,6 +21,7 @@ from piecewright.cutting.pieces.crowding import goes_round
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from piecewright.cutting.geometry import FloatArray, IntArray
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
@@ -51,6 +52,9 @@ class Company:
         in_block: For each block, its rings.
         passes: For each block, the runs that belong to any of its rings.
         around: The rest of the design.
+        blocks: The block of each ring, (r,).
+        boxes: Smallest and largest x and y of each ring, (r, 4) mm: x0, y0, x1, y1.
+        held: The first block in which something at home on each ring follows it, (r,); else infinite.
     """
 
     rings: Sequence[Ring]
@@ -60,6 +64,16 @@ class Company:
     in_block: dict[int, list[int]]
     passes: dict[int, set[int]]
     around: Surroundings
+    blocks: IntArray = field(init=False)
+    boxes: FloatArray = field(init=False)
+    held: FloatArray = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Gather what is asked of every ring for every other one."""
+        boxes = [(ring.box.x0, ring.box.y0, ring.box.x1, ring.box.y1) for ring in self.rings]
+        object.__setattr__(self, "blocks", np.array([ring.block for ring in self.rings], dtype=np.int64))
+        object.__setattr__(self, "boxes", np.array(boxes, dtype=np.float64).reshape(-1, 4))
+        object.__setattr__(self, "held", np.array([self._held_in(own) for own in self.own]))
 
     def siblings(self, index: int) -> list[Ring]:
         """The other closed lines of a ring's block."""
@@ -90,22 +104,20 @@ class Company:
 
     def in_turn(self, index: int) -> bool:
         """Whether another line, elsewhere, is placed after a ring is held, or held before it is placed."""
-        here, held = self.rings[index], self._held_in(index)
-        if held is None:
+        held = self.held
+        if not np.isfinite(held[index]):
             return False
-        for number, other in enumerate(self.rings):
-            theirs = self._held_in(number)
-            if theirs is None or other.box.meets(here.box):
-                continue
-            if held < other.block or theirs < here.block:
-                return True
-        return False
+        x0, y0, x1, y1 = self.boxes.T
+        here_x0, here_y0, here_x1, here_y1 = self.boxes[index]
+        elsewhere = (x0 > here_x1) | (x1 < here_x0) | (y0 > here_y1) | (y1 < here_y0)
+        block = self.rings[index].block
+        placed_after, held_before = held[index] < self.blocks, held < block
+        return bool((np.isfinite(held) & elsewhere & (placed_after | held_before)).any())
 
-    def _held_in(self, index: int) -> int | None:
+    def _held_in(self, followers: Sequence[Follower]) -> float:
         """The first block in which something at home on a ring follows it."""
-        return min(
-            (self.around.runs[f.run].block for f in self.own[index] if f.at_home >= AT_HOME), default=None
-        )
+        home = [self.around.runs[f.run].block for f in followers if f.at_home >= AT_HOME]
+        return float(min(home, default=np.inf))
 
     def inside_earlier(self, index: int, explained: set[int]) -> float:
         """Share of a ring that lies evenly inside lines of earlier blocks, as their tack-down does.
