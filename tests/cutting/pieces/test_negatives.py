@@ -142,3 +142,14 @@ def test_a_design_in_one_block_cannot_be_applique_as_it_is() -> None:
     (finding,) = understood(sew.design([sew.run(CIRCLE), sew.CUT, sew.satin(CIRCLE)])).findings
     assert finding.code == "no-halt"
     assert "colour changes" in finding.advice
+
+
+def test_a_line_sewn_together_with_outlines_of_fills_is_one_too_though_its_own_is_not_seen() -> None:
+    """Two filled discs and a stroke too narrow for rows, all outlined before and after."""
+    stroke = sew.rectangle(120.0, -20.0, 4.0, 40.0)
+    outlines = [sew.run(CIRCLE), sew.CUT, sew.run(BESIDE), sew.CUT, sew.run(stroke)]
+    fills = [sew.disc_fill(24.5, row=2.0), sew.CUT, sew.disc_fill(17.5, (70.0, 0.0), row=2.0)]
+    found = understood(sew.design(outlines, fills, outlines))
+    assert [piece for piece in found.pieces if piece.cut] == []
+    alone = understood(sew.design(sew.run(stroke), sew.run(stroke)))
+    assert [piece.cut for piece in alone.pieces] == [True]

@@ -55,6 +55,7 @@ class Company:
         blocks: The block of each ring, (r,).
         boxes: Smallest and largest x and y of each ring, (r, 4) mm: x0, y0, x1, y1.
         held: The first block in which something at home on each ring follows it, (r,); else infinite.
+        outlines_fill: For rings of which it has been asked, whether they only go round a fill.
     """
 
     rings: Sequence[Ring]
@@ -67,6 +68,7 @@ class Company:
     blocks: IntArray = field(init=False)
     boxes: FloatArray = field(init=False)
     held: FloatArray = field(init=False)
+    outlines_fill: dict[int, bool] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Gather what is asked of every ring for every other one."""

@@ -37,6 +37,7 @@ TACKS: Final[Ramp] = (0.45, 0.7)
 INSET_MM: Final[Ramp] = (1.5, 3.0)
 BESIDE_MM: Final[Ramp] = (1.7, 2.2)
 ROWS: Final[Ramp] = (0.4, 0.7)
+DRAWN_BESIDE: Final[Ramp] = (0.4, 0.7)
 OUTSIDE_MM: Final[Ramp] = (0.35, 0.7)
 WOUND: Final[Ramp] = (2.0, 4.0)
 
@@ -83,6 +84,7 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + 3.0 * _ramp(e.spread_mm, *SPREAD_MM)
         + 3.0 * _ramp(e.crowded, *CROWDED)
         + 0.8 * _ramp(e.inset_mm, *INSET_MM)
+        + 3.5 * _ramp(e.drawn_beside, *DRAWN_BESIDE)
         + (_bare(e) if e.covered < COVERED[0] else _ramp(e.rows, *ROWS))
         + 2.8 * _ramp(e.tacks, *TACKS)
     )
@@ -154,6 +156,7 @@ def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
     return [
         (bare and e.echoed, "lines follow each other at a distance, as in echo quilting"),
         (bare and e.rows > ROWS[0], "rows of stitches fill its inside"),
+        (e.drawn_beside > DRAWN_BESIDE[0], "other lines of its block only go round fills"),
         (bare and not e.beyond and e.outside_mm > OUTSIDE_MM[0], "what is sewn later lies outside the line"),
         (bare and e.wound > WOUND[0], "the thread crosses the line again and again"),
     ]

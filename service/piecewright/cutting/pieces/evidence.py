@@ -43,6 +43,12 @@ FIRM: Final = frozenset({Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.ZIGZAG, Stitch.B
 LAPPED: Final = 0.8
 """A line of two laps has this share of it sewn twice."""
 
+HALF_COVERED: Final = 0.5
+"""Ends of rows along less of a line look like a zigzag; a cover goes along more."""
+
+IN_ROWS: Final = 0.7
+"""Rows over this share of a shape fill it; the ends of rows do not reach its tips."""
+
 MISSES_MM: Final = 1.3
 """Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
 
@@ -71,6 +77,7 @@ class Evidence:
         filled_before: Whether its inside was filled before or in its own block.
         filled_after: Whether its inside is filled later, before anything holds fabric on it.
         rows: Share of its inside sewn in straight rows, however open, before anything holds fabric on it.
+        drawn_beside: Share of the other lines of its block that only go round rows, if nothing covers it.
         outside_mm: How far outside it the nearer edge of all later passes lies.
         wound: How often the runs that draw it cross it.
         missing: Share of it that is not sewn.
@@ -103,6 +110,7 @@ class Evidence:
     filled_before: float
     filled_after: float
     rows: float
+    drawn_beside: float
     outside_mm: float
     wound: int
     missing: float
@@ -159,6 +167,7 @@ def weigh(
         filled_before=before,
         filled_after=after,
         rows=rows,
+        drawn_beside=_drawn_beside(index, company) if _coverage(covering) < HALF_COVERED else 0.0,
         outside_mm=0.0 if hole else _outside(followers, runs),
         wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,
@@ -261,6 +270,28 @@ def _filled(
         filled_share(around.threads, region, np.asarray(other & after)),
         share_in_rows(around.runs, np.asarray(rows & ((around.block <= ring.block) | after)), region),
     )
+
+
+def _drawn_beside(index: int, company: Company) -> float:
+    """Share of the other lines of a ring's block, by length, that are mere outlines of fills.
+
+    Lines that are sewn together are of one kind, but in a narrow shape, or round the counter of a letter, a
+    fill is not seen.
+    """
+    others = [number for number in company.in_block[company.rings[index].block] if number != index]
+    whole = sum(company.rings[number].length_mm for number in others)
+    drawn = sum(company.rings[number].length_mm for number in others if _outlines_fill(number, company))
+    return drawn / whole if whole else 0.0
+
+
+def _outlines_fill(index: int, company: Company) -> bool:
+    """Whether a ring goes round straight rows and nothing covers it; asked of each ring once."""
+    if index not in company.outlines_fill:
+        ring, followers, runs = company.rings[index], company.own[index], company.around.runs
+        bare = _coverage([f for f in followers if runs[f.run].stitch in COVERING]) < HALF_COVERED
+        region = geo.Region(exterior=ring.points)
+        company.outlines_fill[index] = bare and _filled(ring, region, followers, company)[2] >= IN_ROWS
+    return company.outlines_fill[index]
 
 
 def _holds(follower: Follower, run: Run) -> bool:
