@@ -6,6 +6,7 @@ import numpy as np
 import yaml
 
 from piecewright.cutting.passes import Role
+from piecewright.cutting.pieces.by_hand import lines_for_pieces, lines_for_rules
 from piecewright.cutting.rules import BlocksByHand, PassRules
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, region, roles, understood
@@ -108,3 +109,31 @@ def test_a_line_inside_one_that_the_named_passes_follow_is_a_hole() -> None:
     ring = sew.design([sew.run(CIRCLE), sew.CUT, sew.run(inner)], sew.run(CIRCLE), sew.satin(CIRCLE))
     found = understood(ring, by_hand(placement=(1,), tack_down=(2,), cover=(3,)))
     assert_cut(found, region(CIRCLE, inner))
+
+
+def test_block_numbers_become_lines_that_match_this_design_alone() -> None:
+    lines = lines_for_rules("Rösé [1]*.pes", placement=[3, 1, 1], tack_down=[2])
+    assert lines == (
+        'passes:\n  by_hand:\n    - files: "Rösé [[]1][*].pes"\n'
+        "      placement: [1, 3]\n      tack_down: [2]\n      cover: []"
+    )
+    assert lines_for_rules("a", base=[4]).endswith("cover: []\n      base: [4]")
+
+
+def test_the_lines_for_pieces_name_every_block_that_makes_them() -> None:
+    frame = sew.rectangle(-50.0, -50.0, 150.0, 150.0)
+    batting = [sew.run(frame, 5.0), sew.zigzag(frame, 3.0)]
+    found = understood(sew.design(*batting, sew.run(CIRCLE), sew.run(CIRCLE), sew.satin(CIRCLE)))
+    assert [piece.kind for piece in found.pieces] == ["base", "applique"]
+    assert lines_for_pieces("a", found.pieces, found.passes).splitlines()[3:] == [
+        "      placement: [3]",
+        "      tack_down: [2, 4]",
+        "      cover: [5]",
+        "      base: [1]",
+    ]
+
+
+def test_named_blocks_tell_tack_down_and_cover_apart() -> None:
+    beans = sew.design(sew.run(CIRCLE), sew.bean(CIRCLE), sew.bean(CIRCLE))
+    named = understood(beans, by_hand(placement=(1,), tack_down=(3,), cover=(2,)))
+    assert roles(named)[1:] == [(2, Role.COVER), (3, Role.TACK_DOWN)]

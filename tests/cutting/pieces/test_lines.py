@@ -226,3 +226,15 @@ def test_a_line_left_open_under_a_later_piece_is_closed_there() -> None:
     assert "under a later piece" in gap.message
     whisker = sew.run(np.array([(0.0, 0.0), (60.0, 0.0)]))
     assert_cut(understood(sew.design(whisker, whisker, *blocks[2:])), head)
+
+
+def test_a_wide_opening_is_closed_only_under_a_piece_that_is_placed_later() -> None:
+    head = sew.circle(25.0)
+    ear = np.array([(-17.0, -12.0), (-18.0, -50.0), (18.0, -50.0), (17.0, -12.0)])
+    later = find_rings(find_runs(sew.design(sew.run(ear), sew.run(head))), 15.0)
+    together = find_rings(find_runs(sew.design([sew.run(ear), sew.CUT, sew.run(head)])), 15.0)
+    before = find_rings(find_runs(sew.design(sew.run(head), sew.run(ear))), 15.0)
+    assert [(ring.block, [gap.hidden for gap in ring.gaps]) for ring in later] == [(1, [True]), (2, [])]
+    assert later[0].gaps[0].width_mm == pytest.approx(34.0)
+    assert later[0].gap_mm == 0.0
+    assert len(together) == len(before) == 1

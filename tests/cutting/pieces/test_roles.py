@@ -108,6 +108,16 @@ def test_a_line_placed_after_a_piece_is_held_makes_no_hole_in_it() -> None:
     assert_cut(understood(sew.design(*blocks)), CIRCLE, region(frame, opening))
 
 
+def test_a_layer_placed_in_the_block_that_holds_the_one_below_is_a_piece_of_its_own() -> None:
+    """The colour that tacks the lower piece also places the upper one, 3 mm inside."""
+    upper = sew.circle(22.0)
+    both = [sew.run(sew.circle(24.2)), sew.CUT, sew.run(upper)]
+    found = understood(
+        sew.design(sew.run(CIRCLE), both, sew.run(sew.circle(21.0)), sew.satin(upper, 3.0), sew.satin(CIRCLE))
+    )
+    assert_cut(found, CIRCLE, upper)
+
+
 def test_what_goes_round_a_pointed_hole_in_the_block_of_the_tack_downs_is_no_piece() -> None:
     """Outside its tips a star's tack-down lies farther from it than any pass that follows a line."""
     hole, around = sew.star(4, 9.0, 4.0), sew.star(4, 12.6, 5.6)  # 1.5 mm outside, mitred

@@ -175,9 +175,13 @@ def _samples(ring: Ring) -> FloatArray:
 
 
 def _is_layer(ring: Ring, followers: Sequence[Follower], below: Placement, runs: Sequence[Run]) -> bool:
-    """Whether a ring beside an earlier one that is already held has nearer passes of its own."""
+    """Whether a ring beside an earlier one that is held otherwise by then has nearer passes of its own."""
     distance = max((f.away_mm for f in below.followers if f.run in ring.runs), default=0.0)
-    held = any(runs[f.run].block < ring.block for f in below.followers)
+    held = any(
+        runs[f.run].block < ring.block
+        or (runs[f.run].block == ring.block and f.run not in ring.runs and f.away_mm < distance / 2)
+        for f in below.followers
+    )
     near = any(f.away_mm < distance / 2 and f.coverage > SAME_LINE for f in followers)
     return distance >= LAYER_MM and held and near
 
