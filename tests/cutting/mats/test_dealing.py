@@ -36,14 +36,7 @@ def outline(
         evidence=(),
         cut=True,
     )
-    edge = EdgeCheck(
-        least_cover_mm=None,
-        median_cover_mm=None,
-        uncovered_share=None,
-        least_reach_mm=None,
-        hidden_share=0.0,
-        worst_place=None,
-    )
+    edge = EdgeCheck()
     return CutOutline(
         piece=piece,
         line=curve,

@@ -11,6 +11,7 @@ from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import (
     CurvedRegion,
     FloatArray,
+    Region,
     area,
     bounds,
     flattened,
@@ -113,8 +114,9 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
         else:
             findings.append(vanished(name, _offset(twin.of, jobs, twins, rules)[0]))
         if name in cuts:
-            outlines.append(_outline(job, cuts[name], twin))
-            of_edges += _edge_findings(job, cuts[name], outlines[-1].edge, rules)
+            raw_edge = flattened(cuts[name].edge, EDGE_MM)
+            outlines.append(_outline(job, cuts[name], raw_edge, twin))
+            of_edges += _edge_findings(job, raw_edge, outlines[-1].edge, rules)
     return Outlines(outlines=tuple(outlines), findings=(*findings, *_told_once(of_edges, twins)))
 
 
@@ -206,10 +208,9 @@ def _moved(cut: _Cut, twin: Twin) -> _Cut:
     return _Cut(offset_mm=cut.offset_mm, line=line, edge=edge, curve=curve)
 
 
-def _outline(job: _Job, cut: _Cut, twin: Twin | None) -> CutOutline:
+def _outline(job: _Job, cut: _Cut, raw_edge: Region, twin: Twin | None) -> CutOutline:
     """Check the raw edge of a piece and put everything together."""
     piece = job.line.piece
-    raw_edge = flattened(cut.edge, EDGE_MM)
     has_cover = bool(piece.cover) and piece.kind == "applique"
     margins = margins_of(raw_edge, job.line.region, job.roof, has_cover=has_cover)
     edge = check_edge(margins, raw_edge, job.tack)
@@ -226,10 +227,10 @@ def _outline(job: _Job, cut: _Cut, twin: Twin | None) -> CutOutline:
     )
 
 
-def _edge_findings(job: _Job, cut: _Cut, edge: EdgeCheck, rules: OutlineRules) -> list[Finding]:
+def _edge_findings(job: _Job, raw_edge: Region, edge: EdgeCheck, rules: OutlineRules) -> list[Finding]:
     """What is to be said of the raw edge of one piece."""
     name = job.line.piece.id
-    found = edge_findings(name, edge, job.tack, flattened(cut.edge, EDGE_MM))
+    found = edge_findings(name, edge, job.tack, raw_edge)
     return found + _notch_findings(name, edge.least_reach_mm, rules)
 
 

@@ -6,6 +6,6 @@ sees how passes repeat each other across halts.
 """
 
 from piecewright.cutting.passes.stage import find_runs
-from piecewright.cutting.passes.values import Pass, Role, Run, Stitch
+from piecewright.cutting.passes.values import LINES, Pass, Role, Run, Stitch
 
-__all__ = ["Pass", "Role", "Run", "Stitch", "find_runs"]
+__all__ = ["LINES", "Pass", "Role", "Run", "Stitch", "find_runs"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from piecewright.cutting.passes.lines import repeating, twice_sewn
 from piecewright.cutting.passes.measures import measure, spines_of
 from piecewright.cutting.passes.stretches import find_stretches
 from piecewright.cutting.passes.trace import steps_of, trace_of
-from piecewright.cutting.passes.values import Run, Stitch
+from piecewright.cutting.passes.values import LINES, Run, Stitch
 
 if TYPE_CHECKING:
     from piecewright.cutting.design import Design
@@ -20,11 +20,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.passes.measures import Measures, Spines
     from piecewright.cutting.passes.stretches import Stretches
     from piecewright.cutting.passes.trace import Steps, Trace
-
-LINES: Final = frozenset(
-    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.MOTIF, Stitch.UNCLEAR}
-)
-"""Stitches without a width."""
 
 
 def find_runs(design: Design) -> tuple[Run, ...]:

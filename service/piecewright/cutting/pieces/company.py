@@ -37,7 +37,10 @@ EVENLY_MM: Final = (0.4, 3.5)
 MOSTLY: Final = 0.4
 """Share of its thread; a line of two laps has half of it in its ring."""
 
-LINES: Final = frozenset({Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.ZIGZAG})
+OUTLINING: Final = frozenset(
+    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.ZIGZAG}
+)
+"""How a line that places fabric may be sewn, also one that was not understood as such."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -136,7 +139,7 @@ class Company:
             for f in self.along[index]
             if runs[f.run].block < self.rings[index].block
             and f.run not in explained
-            and runs[f.run].stitch in LINES
+            and runs[f.run].stitch in OUTLINING
             and EVENLY_MM[0] <= abs(f.offset_mm) <= EVENLY_MM[1]
             and (f.offset_mm > 0 or self._may_draw_hole(f.run))
             and keeps_distance(f, runs[f.run])

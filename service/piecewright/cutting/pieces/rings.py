@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.geometry import frozen, ring_area, ring_length
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import LINES, Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.chains import chain_of, close_chains, closed
 from piecewright.cutting.pieces.loops import seamed, traced
@@ -26,11 +26,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.passes import Run
     from piecewright.cutting.pieces.chains import Chain, Gap
-
-LINES: Final = frozenset(
-    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MOTIF, Stitch.MEANDER, Stitch.UNCLEAR}
-)
-"""How placement lines are stitched; a wandering outline may pass for a meander."""
 
 LONGEST: Final = 40.0
 """Length over the root of the area: a vine of 4 x 300 mm has 18; what has more wanders."""

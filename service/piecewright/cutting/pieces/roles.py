@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.passes import LINES, Role, Stitch
 from piecewright.cutting.pieces.confidence import blocks_named
-from piecewright.cutting.pieces.rings import LINES
 from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.surroundings import meanders_together
 

@@ -13,10 +13,10 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import neighbours
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import LINES, Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.following import PARALLEL, samples_of
-from piecewright.cutting.pieces.rings import LINES, SHORTEST_TRAIL_MM
+from piecewright.cutting.pieces.rings import SHORTEST_TRAIL_MM
 from piecewright.cutting.pieces.rows import STRAIGHT, straight_share
 from piecewright.cutting.pieces.thread_map import map_threads
 from piecewright.cutting.pieces.words import hint_of
