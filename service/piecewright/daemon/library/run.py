@@ -102,7 +102,7 @@ def executor_for(*, jobs: int | None = None, cluster: str = "") -> Iterator[tupl
         from distributed import Client  # type: ignore[attr-defined,unused-ignore]  # noqa: PLC0415 - an extra
     except ImportError as error:
         message = "The extra for clusters is not installed."
-        raise NoCluster(message, "Install it: pip install 'piecewright[cluster]'.") from error
+        raise NoCluster(message, "Install it in the project's folder: pip install '.[cluster]'.") from error
     try:
         client = Client(cluster, set_as_default=False)  # type: ignore[no-untyped-call,unused-ignore]
     except (OSError, ValueError) as error:
