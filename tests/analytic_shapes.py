@@ -84,9 +84,15 @@ def at(points: FloatArray, where: FloatArray) -> FloatArray:
 
 
 def needle_points(
-    shape: Shape, stitch_mm: float, phase: float, *, noise_mm: float = 0.0, grid_mm: float = GRID_MM
+    shape: Shape,
+    stitch_mm: float,
+    phase: float,
+    *,
+    noise_mm: float = 0.0,
+    grid_mm: float = GRID_MM,
+    shortest: float = 1.0,
 ) -> FloatArray:
-    """Set stitches of equal length in each section, corners hit, start moved on, stored on the grid.
+    """Set stitches in each section, corners hit, start moved on, stored on the grid.
 
     Args:
         shape: The outline.
@@ -94,6 +100,7 @@ def needle_points(
         phase: 0 to 1: where on the outline sewing begins, and where the grid lies.
         noise_mm: A needle's greatest error in x and in y, evenly distributed.
         grid_mm: Step in which points are stored; 0 for none.
+        shortest: Shortest stitch as a share of the longest; at 1 those of a section are equal.
 
     Returns:
         Points in sewing order, the first not repeated, (n, 2) mm.
@@ -102,15 +109,22 @@ def needle_points(
     rows = []
     for section in shape.sections:
         total = along(section)[-1]
-        count = max(int(np.ceil(total / stitch_mm - 1e-9)), 1)
-        shift = phase if len(shape.corners) == 0 else 0.0
-        rows.append(at(section, (np.arange(count) + shift) * total / count))
+        begins = _divided(total, stitch_mm, shortest, chance)
+        shift = phase / len(begins) if len(shape.corners) == 0 else 0.0
+        rows.append(at(section, (begins + shift) % 1 * total))
     points = np.concatenate(rows)
     points = np.roll(points, -int(phase * len(points)), axis=0)
     points = points + (0.37 * phase, 0.73 * phase) + chance.uniform(-1, 1, points.shape) * noise_mm
     if grid_mm:
         points = np.round(points / grid_mm) * grid_mm
     return points - (0.37 * phase, 0.73 * phase)
+
+
+def _divided(total: float, stitch_mm: float, shortest: float, chance: np.random.Generator) -> FloatArray:
+    """Where the stitches of a section begin, as shares of its length, the first at 0; (n,)."""
+    count = max(int(np.ceil(2 * total / stitch_mm / (1 + shortest) - 1e-9)), 1)
+    lengths = chance.uniform(shortest, 1, count) if shortest < 1 else np.ones(count)
+    return np.append(0.0, np.cumsum(lengths)[:-1] / lengths.sum())
 
 
 def _dense(points: FloatArray) -> FloatArray:
@@ -131,7 +145,8 @@ def _least_radius(section: FloatArray) -> float:
     return float(1 / max((turn / size).max(), 1e-9))
 
 
-def _shape(name: str, *sections: FloatArray) -> Shape:
+def from_sections(name: str, *sections: FloatArray) -> Shape:
+    """A shape of sections that follow one another, (n, 2) mm each; a single one ends where it began."""
     dense = tuple(_dense(np.asarray(section)) for section in sections)
     whole = [*dense]
     if len(dense) == 1:
@@ -145,7 +160,7 @@ def _shape(name: str, *sections: FloatArray) -> Shape:
 def _loop(name: str, place: Callable[[FloatArray], tuple[FloatArray, FloatArray]]) -> Shape:
     """A shape whose outline is one function of an angle."""
     t = np.linspace(0, 2 * np.pi, 20001)
-    return _shape(name, np.stack(place(t), axis=-1))
+    return from_sections(name, np.stack(place(t), axis=-1))
 
 
 def _polar(name: str, radius: Callable[[FloatArray], FloatArray]) -> Shape:
@@ -161,7 +176,7 @@ def arc(centre: Point, radius: float, start_deg: float, end_deg: float) -> Float
 def polygon(name: str, *corners: Point) -> Shape:
     """A polygon."""
     ring = np.array([*corners, corners[0]], dtype=float)
-    return _shape(name, *(np.array(pair) for pair in pairwise(ring)))
+    return from_sections(name, *(np.array(pair) for pair in pairwise(ring)))
 
 
 def rounded_polygon(name: str, radius: float, *corners: Point) -> Shape:
@@ -178,7 +193,7 @@ def rounded_polygon(name: str, radius: float, *corners: Point) -> Shape:
         a, b = np.degrees(np.arctan2(first[1], first[0])), np.degrees(np.arctan2(last[1], last[0]))
         parts.append(arc((centre[0], centre[1]), radius, a, a + (b - a + 180) % 360 - 180))
     whole = np.concatenate(parts)
-    return _shape(name, np.vstack([whole, whole[:1]]))
+    return from_sections(name, np.vstack([whole, whole[:1]]))
 
 
 def _star(tips: int, outer: float, inner: float) -> list[Point]:
@@ -195,11 +210,11 @@ def _heart() -> Shape:
     down = bezier((x, y), (x + 14 * dx, y + 14 * dy), (6, 37), (0, 45))
     right = np.vstack([side, down[1:]])
     left = right[::-1] * (-1, 1)
-    return _shape("heart", right, left)
+    return from_sections("heart", right, left)
 
 
 def _leaf() -> Shape:
-    return _shape("leaf", arc((0, 25), 40, -128.7, -51.3), arc((0, -37.44), 40, 51.3, 128.7))
+    return from_sections("leaf", arc((0, 25), 40, -128.7, -51.3), arc((0, -37.44), 40, 51.3, 128.7))
 
 
 def _crescent() -> Shape:
@@ -211,7 +226,7 @@ def _crescent() -> Shape:
     centre = middle + np.array([np.sqrt(radius**2 - half**2), 0.0])
     first, last = np.degrees(np.arctan2(*(a - centre)[::-1])), np.degrees(np.arctan2(*(b - centre)[::-1]))
     inner = arc((centre[0], centre[1]), radius, first % 360, last % 360)
-    return _shape("crescent", outer, inner)
+    return from_sections("crescent", outer, inner)
 
 
 def _cloud() -> Shape:
@@ -221,7 +236,7 @@ def _cloud() -> Shape:
     centres = _star(6, between, between)[::2]
     facing = -90 + 60 * np.arange(6)
     petals = (arc(c, radius, f - half, f + half) for c, f in zip(centres, facing, strict=True))
-    return _shape("cloud", *petals)
+    return from_sections("cloud", *petals)
 
 
 def _gear(teeth: int, root: float, tip: float) -> list[Point]:
@@ -237,7 +252,7 @@ def _teardrop() -> Shape:
     """A disc with two tangents that meet in a tip."""
     half = np.degrees(np.arccos(14 / 34))
     round_part = arc((0, 0), 14, -90 + half, 270 - half)
-    return _shape("teardrop", np.vstack([(0, -34), round_part, (0, -34)]))
+    return from_sections("teardrop", np.vstack([(0, -34), round_part, (0, -34)]))
 
 
 def bezier(*points: Point) -> FloatArray:
@@ -250,21 +265,21 @@ def bezier(*points: Point) -> FloatArray:
 def _comma() -> Shape:
     """A large half circle, a small one, and a hollow back to the tip."""
     hollow = bezier((0, 0), (0, -9), (-11, -9), (-20, 0))
-    return _shape("comma", np.vstack([arc((0, 0), 20, 180, 360), arc((10, 0), 10, 0, 180), hollow]))
+    return from_sections("comma", np.vstack([arc((0, 0), 20, 180, 360), arc((10, 0), 10, 0, 180), hollow]))
 
 
 def _shield() -> Shape:
     right = arc((-20, 0), 45, 0, 63.61)
     left = arc((20, 0), 45, 116.39, 180)
     top = np.array([(-25, -15), (25, -15)])
-    return _shape("shield", top, np.vstack([top[1], right]), np.vstack([left, top[0]]))
+    return from_sections("shield", top, np.vstack([top[1], right]), np.vstack([left, top[0]]))
 
 
 def _puzzle() -> Shape:
     """A square with a round knob on one side and a round bay in the opposite one."""
     radius, deep, half = 7.0, 4.0, 20.0
     neck, open_deg = float(np.sqrt(radius**2 - deep**2)), 180 - float(np.degrees(np.arccos(deep / radius)))
-    return _shape(
+    return from_sections(
         "puzzle piece",
         np.array([(-half, -half), (half, -half)]),
         np.array([(half, -half), (half, -neck)]),
@@ -318,11 +333,11 @@ def shapes() -> tuple[Shape, ...]:
         _comma(),
         _shield(),
         _puzzle(),
-        _shape("half disc", arc((0, 0), 25, 0, 180), np.array([(-25, 0), (25, 0)])),
-        _shape(
+        from_sections("half disc", arc((0, 0), 25, 0, 180), np.array([(-25, 0), (25, 0)])),
+        from_sections(
             "quarter disc", np.array([(0, 0), (30, 0)]), arc((0, 0), 30, 0, 90), np.array([(0, 30), (0, 0)])
         ),
-        _shape(
+        from_sections(
             "small disc with a flat",
             arc((0, 0), 4.6, 40, 320),
             np.array([(3.524, -2.957), (3.524, 2.957)]),

@@ -93,3 +93,16 @@ def test_a_line_that_begins_just_beside_a_sharp_tip_keeps_the_tip() -> None:
     rest = [(16.0, -11.8), (15.0, -10.6), (14.1, -9.3), (13.4, -7.9), (8.0, -8.0), (4.0, -12.0), (8.0, -16.0)]
     ring = np.array([*back, *rest, *there, *tip])
     assert (clean_ring(ring) == tip[0]).all(axis=1).any()
+
+
+def test_a_sharp_tip_between_two_short_stitches_is_kept_where_all_stitches_are_short() -> None:
+    r"""Sewing begins 2 mm behind the tip, and all stitches are 0.9 mm.
+
+    ----____
+        ____>--- x start behind the tip
+    ----
+    """
+    out = [(20 - 0.9 * k, 0.0) for k in range(23)]
+    back = [(20 - 0.87 * k, 0.22 * k) for k in range(1, 24)]
+    ring = np.array([*back[1:], *reversed(out), back[0]])
+    assert (clean_ring(ring) == (20.0, 0.0)).all(axis=1).any()

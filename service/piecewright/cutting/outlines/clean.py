@@ -23,7 +23,11 @@ FOLD_DEG: Final = 140.0
 """A turn back on itself that no piece of fabric has."""
 
 TIE_STEP_MM: Final = 1.0
-"""Tie stitches are shorter than this; stitches of a placement line are 1.5 mm and more."""
+"""Tie stitches are shorter than this; stitches of a placement line are mostly 1.5 mm and more."""
+
+TIE_STEP_SHARE: Final = 0.7
+"""Where a line is sewn in short stitches throughout, tie stitches are shorter than this share of them: two
+ordinary ones may meet at a sharp tip."""
 
 TIE_REACH: Final = 9
 """Ties stand within so many points of an end of the line; a short step elsewhere may be a corner."""
@@ -64,7 +68,8 @@ def _ties(ring: FloatArray) -> FloatArray:
     Between a tiny step and a stitch a sharp tip folds back as well, where the line begins right beside it.
     """
     steps = edge_lengths(ring)
-    tiny = np.maximum(steps, np.roll(steps, 1)) < TIE_STEP_MM
+    short = min(TIE_STEP_MM, TIE_STEP_SHARE * float(np.median(steps)))
+    tiny = np.maximum(steps, np.roll(steps, 1)) < short
     index = np.arange(len(ring))
     near_end = (index < TIE_REACH) | (index >= len(ring) - TIE_REACH)
     return np.asarray(np.flatnonzero(tiny & near_end & (np.abs(turns_deg(ring)) > FOLD_DEG)))
