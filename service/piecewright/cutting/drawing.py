@@ -17,7 +17,7 @@ import numpy as np
 from markupsafe import escape
 
 from piecewright.cutting.colours import is_colour, luminance
-from piecewright.cutting.geometry import bounds, difference, flattened, largest, roomiest_point
+from piecewright.cutting.geometry import difference, flattened, intersects, largest, roomiest_point
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -50,6 +50,9 @@ _ROOM_SHARE: Final = 0.05
 
 _LETTERS_ALONG: Final = 26
 """So many letters would stand along the longer side: still read on a phone, hiding few stitches."""
+
+_LEAST_MM: Final = 10.0
+"""Anything smaller is drawn as if it were so long: a single stitch has no size of its own."""
 
 _MOST_POINTS: Final = 60_000
 """More needle points than this only make the page heavy; the picture then leaves some out."""
@@ -94,7 +97,7 @@ def design_picture(
         colours: ``#rrggbb`` of the fabric of each piece that has one, by its id in the design.
     """
     x0, y0, x1, y1 = design.bounds_mm
-    long = max(x1 - x0, y1 - y0, 1.0)
+    long = max(x1 - x0, y1 - y0, _LEAST_MM)
     room, size = long * _ROOM_SHARE, long / _LETTERS_ALONG
     box = (x0 - room, y0 - room, x1 - x0 + 2 * room, y1 - y0 + 2 * room)
     spots = _spots(understanding.pieces)
@@ -195,14 +198,10 @@ def _spots(pieces: Sequence[Piece]) -> dict[str, tuple[float, float, float]]:
     for index, piece in enumerate(pieces):
         seen = piece.line
         for later in pieces[index + 1 :]:
-            if _boxes_meet(bounds(seen), bounds(later.line)):
+            if intersects(seen, later.line):
                 seen = largest(difference(seen, later.line)) or seen
         spots[piece.id] = roomiest_point(seen)
     return spots
-
-
-def _boxes_meet(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _badge(piece: Piece, prefix: str, spot: tuple[float, float, float], size: float) -> str:

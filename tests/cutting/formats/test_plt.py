@@ -9,7 +9,7 @@ import pytest
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import plt
 from piecewright.cutting.geometry import flatten, ring_area, stays_near
-from tests.cutting.formats.mats_by_hand import laid, mat, rectangle, ring, sampler
+from tests.cutting.formats.mats_by_hand import laid, mat, polygon, rectangle, ring, sampler
 
 
 def test_an_inch_is_1016_plotter_units_and_y_points_up() -> None:
@@ -53,8 +53,23 @@ def test_no_command_is_longer_than_an_old_cutter_takes() -> None:
 
 
 def test_a_speck_smaller_than_a_plotter_unit_is_a_point_and_no_crash() -> None:
-    speck = rectangle(0.004, 0.004, 50.0, 50.0)
-    assert b"PU2000,10200;\nPD2000,10200;" in plt.write(mat(laid(speck)))
+    data = plt.write(mat(laid(rectangle(0.004, 0.004, 50.0, 50.0))))
+    assert b"PU2000,10200;\nPD2000,10200;" in data
+    (point,) = plt.read_back(data, 305.0)
+    assert point.tolist() == [[50.0, 50.0]]
+
+
+def test_the_blade_never_stands_still_and_goes_out_and_back_where_the_line_does() -> None:
+    #  a step of 0.01 mm is none; the whisker at the right goes to a point and back to where it came from
+    line = polygon((0, 0), (0.01, 0), (10, 0), (15, 0), (10, 0), (10, 10), (0, 10))
+    (ring,) = plt.read_back(plt.write(mat(laid(line))), 305.0)
+    assert ring.tolist() == [[0, 0], [10, 0], [15, 0], [10, 0], [10, 10], [0, 10]]
+
+
+def test_a_number_without_its_partner_is_refused() -> None:
+    data = plt.write(mat(laid(rectangle(10, 10)))).replace(b"PD400,12200", b"PD400,12200,7")
+    with pytest.raises(ValueError, match="zip"):
+        plt.read_back(data, 305.0)
 
 
 def test_nothing_but_ascii_commands_is_written() -> None:
