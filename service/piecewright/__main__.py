@@ -18,8 +18,8 @@ from piecewright.cutting.errors import PiecewrightError, RulesError
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from piecewright.daemon.outcome import Outcome
     from piecewright.daemon.rulebook import Rulebook
-    from piecewright.daemon.service import Outcome
 
 DEFAULT_RULES: Final = Path("config/shop.yaml")
 OK: Final = 0
@@ -56,12 +56,12 @@ def _watch(options: argparse.Namespace) -> int:
 
 def _once(options: argparse.Namespace) -> int:
     """Work through what lies in the inbox, then end."""
-    from piecewright.daemon import service  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon.once import once, take_copies  # noqa: PLC0415 - only what a command needs is imported
 
     rulebook = _rulebook(options)
     if options.take_from is not None:
-        service.take_copies(options.take_from, rulebook)
-    outcomes = service.once(rulebook, progress=_ignore if options.json else _say_outcome)
+        take_copies(options.take_from, rulebook)
+    outcomes = once(rulebook, progress=_ignore if options.json else _say_outcome)
     if options.json:
         _write_json([outcome.as_json() for outcome in outcomes])
     else:

@@ -27,8 +27,9 @@ import structlog
 from piecewright.daemon.disk import RealDisk
 from piecewright.daemon.health import Notifier
 from piecewright.daemon.ledger import LEDGER
+from piecewright.daemon.once import once
 from piecewright.daemon.rulewatch import RuleWatch
-from piecewright.daemon.service import Service, once
+from piecewright.daemon.service import Service
 from piecewright.daemon.session import Surroundings
 from piecewright.daemon.watcher import Watcher
 from tests.daemon.daemon_process import TOP, DaemonProcess

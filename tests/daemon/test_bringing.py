@@ -10,7 +10,7 @@ import pytest
 
 from piecewright.daemon.bringing import bring
 from piecewright.daemon.errors import SpecialFile
-from piecewright.daemon.service import take_copies
+from piecewright.daemon.once import take_copies
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -15,6 +15,7 @@ import pytest
 
 from piecewright.daemon.claims import DROP, REPORT
 from piecewright.daemon.folders import LOCK
+from piecewright.daemon.lastgood import KEPT
 from tests.daemon.daemon_process import PATIENCE_S, TOP, DaemonProcess
 from tests.daemon.waiting import until
 
@@ -167,6 +168,36 @@ def test_an_invalid_edit_keeps_the_old_rules_and_says_so_until_it_is_repaired(
     daemon.until_logged("rules taken over")
     until((daemon.root / "inbox" / "other tray").is_dir, within=PATIENCE_S)
     until(lambda: "matz" not in index.read_text(), within=PATIENCE_S)
+
+
+def test_rules_broken_before_a_restart_give_way_to_the_last_good_ones_until_they_are_mended(
+    start: Callable[[], DaemonProcess], daemon: DaemonProcess, config: Path
+) -> None:
+    until((daemon.root / KEPT).is_file, within=PATIENCE_S)
+    daemon.stop()
+    config.write_text(RULES.replace("mats:", "matz:"))
+    again = start()
+    again.until_ready()
+    again.until_logged("rules not taken over", "the last good ones", "matz")
+    index = again.root / "outbox" / "index.html"
+    until(lambda: index.exists() and "matz" in index.read_text(), within=PATIENCE_S)
+    shutil.copyfile(DESIGN, again.root / "inbox" / "old.dst")
+    until(lambda: list((again.root / "outbox").glob("old_*")), within=PATIENCE_S)
+    config.write_text(RULES.replace("tray: tray", "tray: other tray"))
+    until((again.root / "inbox" / "other tray").is_dir, within=PATIENCE_S)
+    until(lambda: "matz" not in index.read_text(), within=PATIENCE_S)
+
+
+def test_rules_that_move_folders_where_they_cannot_be_give_way_to_the_last_good_ones(
+    daemon: DaemonProcess, config: Path
+) -> None:
+    index = daemon.root / "outbox" / "index.html"
+    until((daemon.root / KEPT).is_file, within=PATIENCE_S)
+    (daemon.root / "door").write_bytes(b"in the way")
+    config.write_text(RULES.replace("sweep: 1 s", "sweep: 1 s, inbox: door"))
+    until(lambda: index.exists() and "door cannot be made" in index.read_text(), within=PATIENCE_S)
+    shutil.copyfile(DESIGN, daemon.root / "inbox" / "sprig.dst")
+    until(lambda: list((daemon.root / "outbox").glob("sprig_*")), within=PATIENCE_S)
 
 
 def test_rules_that_move_a_folder_are_followed(daemon: DaemonProcess, config: Path) -> None:

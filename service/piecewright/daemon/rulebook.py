@@ -103,14 +103,31 @@ def load(path: Path, *, root: Path | None = None) -> Rulebook:
     Raises:
         RulesError: With every fault found, each with file, line, key, and what was expected.
     """
+    return understood(read_text(path), path, root=root)
+
+
+def read_text(path: Path) -> str:
+    """The text of a rulebook.
+
+    Raises:
+        RulesError: If it cannot be read.
+    """
     try:
-        text = path.read_text(encoding="utf-8")
+        return path.read_text(encoding="utf-8")
     except FileNotFoundError as error:
         message = f"The rules {path} cannot be read: there is no such file."
         raise RulesError(message, "Name the shop's rules with --config, or copy config/shop.yaml.") from error
     except (OSError, UnicodeDecodeError) as error:
         message = f"The rules {path} cannot be read: {error}."
         raise RulesError(message, "Name a readable UTF-8 file with --config.") from error
+
+
+def understood(text: str, path: Path, *, root: Path | None = None) -> Rulebook:
+    """The rules that a text says, with its folders where they belong; see ``load``.
+
+    Raises:
+        RulesError: If they cannot be used.
+    """
     rulebook = parse(text, str(path))
     folders = rulebook.inbox
     home = root if root is not None else path.parent / folders.root

@@ -1,4 +1,4 @@
-"""The service: watch an inbox until told to stop, or work through it once.
+"""The service: watch an inbox until told to stop.
 
 Everything is wired here; the parts get folders, clocks and wake-ups as arguments.
 """
@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 import signal
 import threading
-import time
 from typing import TYPE_CHECKING, Final
 
 import structlog
@@ -16,10 +15,9 @@ import structlog
 from piecewright.cutting.errors import RulesError
 from piecewright.daemon import logs
 from piecewright.daemon.board import Board
-from piecewright.daemon.bringing import bring
-from piecewright.daemon.folders import Folders, prepare
+from piecewright.daemon.folders import FolderError
 from piecewright.daemon.health import Notifier
-from piecewright.daemon.outcome import Outcome, printable
+from piecewright.daemon.outcome import printable
 from piecewright.daemon.rulewatch import RuleWatch
 from piecewright.daemon.session import RootLost, Session, Surroundings
 from piecewright.daemon.watcher import Watcher
@@ -29,8 +27,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from piecewright.daemon.rulebook import Rulebook
-
-__all__ = ["Outcome", "once", "take_copies", "watch"]
 
 STOP_WITHIN_S: Final = 20.0
 """Jobs in work may still finish for so long when the service is told to stop; the unit allows 45 s."""
@@ -44,45 +40,6 @@ _FAULT_PAUSE_S: Final = 1.0
 _log = structlog.get_logger(__name__)
 
 
-def once(
-    rulebook: Rulebook, *, progress: Callable[[Outcome], None], around: Surroundings | None = None
-) -> tuple[Outcome, ...]:
-    """Work through what lies in the inbox, then end.
-
-    Args:
-        rulebook: The rules.
-        progress: Told of each outcome as it comes about.
-        around: Disk, clocks and workers; those of this machine if left out.
-
-    Returns:
-        All outcomes, those of drops left waiting last.
-
-    Raises:
-        FolderError: If the folders cannot be used, or another service uses them.
-        RootLost: If the root goes away meanwhile.
-    """
-    logs.set_up(level="warning")
-    outcomes: list[Outcome] = []
-
-    def tell(outcome: Outcome) -> None:
-        outcomes.append(outcome)
-        progress(outcome)
-
-    wake = threading.Event()
-    with Session.opened(rulebook, tell=tell, wake=wake.set, around=around) as session:
-        session.intake.gathers = False
-        while True:
-            wake.clear()
-            session.tick()
-            if session.is_through:
-                break
-            wake.wait(max(0.0, session.next_due() - time.monotonic()))
-        for outcome in session.left_waiting():
-            tell(outcome)
-        Board("", session).write_now()
-    return tuple(outcomes)
-
-
 def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings | None = None) -> int:
     """Watch the inbox until SIGTERM or SIGINT, and give the exit code.
 
@@ -92,7 +49,7 @@ def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings
         around: Disk, clocks and workers; those of this machine if left out.
 
     Raises:
-        RulesError: If the rules cannot be used at the start.
+        RulesError: If the rules cannot be used at the start, and no good ones were kept.
         FolderError: If the folders cannot be used, or another service uses them.
     """
     logs.set_up(beside=root or rulebook_path.parent)
@@ -105,25 +62,6 @@ def watch(rulebook_path: Path, *, root: Path | None = None, around: Surroundings
     with _signals(service.stop):
         service.run()
     return 0
-
-
-def take_copies(source: Path, rulebook: Rulebook) -> int:
-    """Copy what lies in a folder into the inbox; see ``bring``.
-
-    Returns:
-        How many files and folders were copied.
-
-    Raises:
-        SpecialFile: If something is neither file nor folder.
-        OSError: If something cannot be copied.
-        FolderError: If the folders cannot be used.
-    """
-    folders = Folders.of(rulebook.inbox)
-    prepare(folders)
-    entries = [entry for entry in sorted(source.iterdir()) if not entry.name.startswith(".")]
-    for entry in entries:
-        bring(entry.resolve(), folders.inbox, entry.name)
-    return len(entries)
 
 
 class Service:
@@ -156,6 +94,9 @@ class Service:
             except RootLost:
                 _log.error("root lost", root=str(rulebook.inbox.root))
                 self._wait_for(rulebook.inbox.root)
+            except FolderError as error:
+                if not self._rules.go_back(error):
+                    raise
         self._notifier.stopping()
 
     def _serve(self, rulebook: Rulebook) -> None:
@@ -178,9 +119,10 @@ class Service:
 
     def _turn(self, session: Session, watcher: Watcher | None, board: Board) -> None:
         self._wake.clear()
+        self._rules.keep(self._around.disk)
         if self._rules.look():
             session.rulebook = self._rules.rulebook
-            board.rules_fault = self._rules.fault
+        board.rules_fault = self._rules.fault
         if watcher is not None and watcher.tend():
             session.intake.hint()
         fault = self._tick(session)
