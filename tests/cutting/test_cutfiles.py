@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from typing import get_args
@@ -72,4 +73,5 @@ def test_libraries_that_take_long_are_imported_when_asked_for_and_not_before() -
         "import sys; from piecewright.cutting import cutfiles; slow = {'ezdxf', 'reportlab'}\n"
         "assert not slow & set(sys.modules); cutfiles.load_libraries(); assert slow <= set(sys.modules)"
     )
-    subprocess.run([sys.executable, "-c", code], check=True)
+    found_here = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    subprocess.run([sys.executable, "-c", code], check=True, env=found_here)
