@@ -41,9 +41,8 @@ def test_which_way_round_it_goes_and_a_mirror_make_no_difference() -> None:
 
 
 def test_where_it_lies_makes_no_difference() -> None:
-    assert smoothed(DROP + (500.0, -300.0), TIPS) == pytest.approx(
-        smoothed(DROP, TIPS) + (500.0, -300.0), abs=1e-5
-    )
+    away = np.array([500.0, -300.0])
+    assert smoothed(DROP + away, TIPS) == pytest.approx(smoothed(DROP, TIPS) + away, abs=1e-5)
 
 
 @pytest.mark.parametrize("name", ["circle r 8", "circle r 20", "ellipse 2:1", "egg", "kidney", "flower of 5"])
