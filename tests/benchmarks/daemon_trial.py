@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 ROOT: Final = Path("/srv/piecewright")
 RULES: Final = Path("/etc/piecewright/shop.yaml")
+KEPT: Final = ROOT / ".piecewright.rules.yaml"
+DRIVE: Final = "srv-piecewright.mount"
 SAMPLES: Final = Path("/samples")
 PATIENCE_S: Final = 90.0
 ELSEWHERE: Final = ("/etc/probe", "/opt/probe", "/usr/probe", "/var/probe", "/home/probe")
@@ -36,6 +38,7 @@ def main() -> None:
         _frozen()
         _stopped()
         _bad_rules()
+        _drive_gone()
     journal = _ask("journalctl", "-o", "cat").splitlines()
     _tell("calls refused, by the journal", [line for line in journal if "SIGSYS" in line or "EPERM" in line])
 
@@ -95,18 +98,39 @@ def _stopped() -> None:
 def _bad_rules() -> None:
     good = RULES.read_text(encoding="utf-8")
     RULES.write_text("matz: 1\n", encoding="utf-8")
+    _ask("systemctl", "start", "piecewright")
+    _tell("started with bad rules it goes on by the last good ones", _show("ActiveState") == "active")
+    _tell("and says why", "matz" in _journal())
+    _ask("systemctl", "stop", "piecewright")
+    KEPT.unlink()
     _ask("systemctl", "start", "--no-block", "piecewright")
-    tried = _until(lambda: int(_show("NRestarts") or 0) >= 1)
-    _tell("with bad rules it tries again", tried)
-    _tell("and says why", "matz" in _ask("journalctl", "-u", "piecewright", "-o", "cat"))
+    _tell("with none kept it tries again", _until(lambda: int(_show("NRestarts") or 0) >= 1))
     RULES.write_text(good, encoding="utf-8")
     _tell("once they are mended it comes up by itself", _until(lambda: _show("ActiveState") == "active"))
+
+
+def _drive_gone() -> None:
+    _ask("systemctl", "stop", DRIVE)
+    _tell("without its drive it is stopped", _until(lambda: _show("ActiveState") == "inactive"))
+    _ask("systemctl", "start", "--no-block", DRIVE)
+    _tell("with its drive it comes back by itself", _until(lambda: _show("ActiveState") == "active"))
+    _ask("umount", "--lazy", str(ROOT))
+    lost = "root lost"
+    _tell("a drive that is pulled out is noticed", _until(lambda: lost in _journal()))
+    _ask("mount", "--bind", "/drive", str(ROOT))
+    shutil.copyfile(SAMPLES / "runner-leaves.pes", ROOT / "inbox" / "runner back.pes")
+    back = _until(lambda: _published("runner-back_"), within=3 * PATIENCE_S)
+    _tell("once it is plugged in again work goes on", back)
 
 
 def _begin(name: str) -> None:
     """Drop a design and wait until a worker is at it."""
     shutil.copyfile(SAMPLES / "runner-leaves.pes", ROOT / "inbox" / name)
     _until(lambda: list((ROOT / "work").glob("*/attempt-*.json")))
+
+
+def _journal() -> str:
+    return _ask("journalctl", "-u", "piecewright", "-o", "cat")
 
 
 def _published(start: str) -> list[Path]:

@@ -49,6 +49,13 @@ ExecStopPost=/bin/systemctl --no-block poweroff
 TimeoutStartSec=500
 """
 
+DRIVE: Final = """[Mount]
+What=/drive
+Where=/srv/piecewright
+Type=none
+Options=bind
+"""
+
 TRIAL: Final = Path(__file__).with_name("daemon_trial.py")
 LAST: Final = "calls refused, by the journal"
 
@@ -93,7 +100,14 @@ def boot(*, brief: bool = False) -> dict[str, Any]:
 
 def _furnish(root: Path, how: str) -> None:
     """A root with nothing in it but accounts, the unit and the trial."""
-    for folder in ("usr", "etc/systemd/system", "etc/piecewright", "opt/piecewright/bin", "srv/piecewright"):
+    for folder in (
+        "usr",
+        "etc/systemd/system",
+        "etc/piecewright",
+        "opt/piecewright/bin",
+        "srv/piecewright",
+        "drive",
+    ):
         (root / folder).mkdir(parents=True)
     for folder in (
         "opt/python",
@@ -122,10 +136,12 @@ def _furnish(root: Path, how: str) -> None:
     launcher.chmod(0o755)
     units = root / "etc/systemd/system"
     shutil.copy(TOP / "systemd" / "piecewright.service", units)
+    _write(units / "srv-piecewright.mount", DRIVE)
+    subprocess.run(["systemctl", f"--root={root}", "enable", "piecewright"], check=True, capture_output=True)
     _write(units / "trial.target", TARGET)
     _write(units / "trial.service", TRIAL_UNIT.format(python=python, how=how))
     _write(root / "trial.py", TRIAL.read_text(encoding="utf-8"))
-    home = root / "srv/piecewright"
+    home = root / "drive"
     shutil.chown(home, ACCOUNT, ACCOUNT)
     home.chmod(0o2770)
     root.chmod(0o755)

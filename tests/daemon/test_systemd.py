@@ -30,9 +30,15 @@ def _unit() -> configparser.ConfigParser:
 
 def test_every_line_of_the_unit_is_explained() -> None:
     text = (TOP / "systemd" / "README.md").read_text()
-    plain = {"Description", "Documentation", "ExecStart", "WantedBy"}
+    plain = {"Description", "Documentation", "ExecStart"}
     keys = {key for section in _unit().sections() for key in _unit()[section]} - plain
     assert {key for key in keys if f"`{key}`" not in text} == set()
+
+
+def test_the_drive_without_which_the_service_stops_brings_it_back() -> None:
+    drive = _unit()["Unit"]["RequiresMountsFor"]
+    mount = f"{drive.strip('/').replace('/', '-')}.mount"  # systemd.unit(5), string escaping for file names
+    assert mount in _unit()["Install"]["WantedBy"].split()
 
 
 def test_the_unit_waits_longer_for_the_end_than_the_service_does() -> None:
