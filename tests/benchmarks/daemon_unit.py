@@ -137,7 +137,8 @@ def _furnish(root: Path, how: str) -> None:
     units = root / "etc/systemd/system"
     shutil.copy(TOP / "systemd" / "piecewright.service", units)
     _write(units / "srv-piecewright.mount", DRIVE)
-    subprocess.run(["systemctl", f"--root={root}", "enable", "piecewright"], check=True, capture_output=True)
+    enable = ("systemctl", f"--root={root}", "enable", "piecewright")
+    subprocess.run(enable, check=True, capture_output=True)
     _write(units / "trial.target", TARGET)
     _write(units / "trial.service", TRIAL_UNIT.format(python=python, how=how))
     _write(root / "trial.py", TRIAL.read_text(encoding="utf-8"))
