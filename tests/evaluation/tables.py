@@ -24,6 +24,11 @@ def summary(results: Sequence[Result]) -> str:
     return "\n\n".join(parts)
 
 
+def sums_alone(results: Sequence[Result]) -> str:
+    """The tables that tell nothing of single designs."""
+    return "\n\n".join((_figures(results), _confusion(results), reliability(results)))
+
+
 def _figures(results: Sequence[Result]) -> str:
     sums = totals(results)
     return "\n".join(

@@ -1,0 +1,20 @@
+"""The open half: situations that may be looked at and worked on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tests.evaluation.sealed.open_half.drawings import DRAWINGS
+from tests.evaluation.sealed.open_half.exports import EXPORTS
+from tests.evaluation.sealed.open_half.letters import LETTERS
+from tests.evaluation.sealed.open_half.pictures import PICTURES_SEWN
+from tests.evaluation.sealed.open_half.projects import PROJECTS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from tests.evaluation.sealed.bench import Bench
+
+SITUATIONS: Mapping[str, Callable[[Bench], None]] = {
+    one.__name__.replace("_", "-"): one for one in (*LETTERS, *PICTURES_SEWN, *PROJECTS, *EXPORTS, *DRAWINGS)
+}
