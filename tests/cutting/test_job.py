@@ -37,12 +37,17 @@ def cut_sample(name: str, product: str = "Everything else") -> Delivery:
     return cut([sample(name)], rules(product), job="j")
 
 
-def test_a_design_leaves_as_cut_files_with_a_report() -> None:
-    delivery = cut_sample("runner-leaves.pes")
-    assert delivery.report.status == "cut"
-    assert [piece.id for piece in delivery.report.pieces] == ["A", "B", "C", "D", "E"]
-    assert {entry.name: entry.sha256 for entry in delivery.report.files} == {
-        name: hashlib.sha256(data).hexdigest() for name, data in delivery.files.items()
+@pytest.fixture(scope="module")
+def leaves() -> Delivery:
+    """Five leaves in one copy."""
+    return cut_sample("runner-leaves.pes")
+
+
+def test_a_design_leaves_as_cut_files_with_a_report(leaves: Delivery) -> None:
+    assert leaves.report.status == "cut"
+    assert [piece.id for piece in leaves.report.pieces] == ["A", "B", "C", "D", "E"]
+    assert {entry.name: entry.sha256 for entry in leaves.report.files} == {
+        name: hashlib.sha256(data).hexdigest() for name, data in leaves.files.items()
     }
 
 
@@ -68,9 +73,8 @@ def area_mm2(path: SvgPath) -> float:
     return float(areas[-1] - sum(areas[:-1]))
 
 
-def test_nothing_in_a_cut_file_could_be_cut_but_the_pieces() -> None:
-    delivery = cut_sample("runner-leaves.pes")
-    svg = ET.fromstring(delivery.files[delivery.report.mats[0].file])  # noqa: S314 - our own file
+def test_nothing_in_a_cut_file_could_be_cut_but_the_pieces(leaves: Delivery) -> None:
+    svg = ET.fromstring(leaves.files[leaves.report.mats[0].file])  # noqa: S314 - our own file
     names = {element.tag.rpartition("}")[2] for element in svg.iter()}
     assert names <= {"svg", "g", "path", "title", "desc", "defs"}
 
@@ -88,7 +92,10 @@ def test_a_design_without_pieces_is_no_error() -> None:
 
 
 def test_every_copy_of_every_piece_is_laid_once() -> None:
-    delivery = cut_sample("runner-leaves.pes", "Leaf runner")
+    usual = rules("Leaf runner")
+    laying = usual.product.laying.model_copy(update={"effort": 1})
+    quick = usual.model_copy(update={"product": usual.product.model_copy(update={"laying": laying})})
+    delivery = cut([sample("runner-leaves.pes")], quick, job="j")
     laid = sorted(laid.id for mat in delivery.report.mats for laid in mat.laid)
     assert laid == sorted(f"{piece}-{copy}" for piece in "ABCDE" for copy in range(1, 5))
 

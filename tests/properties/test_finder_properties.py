@@ -59,7 +59,8 @@ def test_a_turned_mirrored_moved_design_gives_such_pieces(
         assert abs(piece.confidence - true.confidence) < 0.1
 
 
-far = st.floats(-4000, 4000).map(lambda value: round(value, 1))
+far = st.floats(-1500, 1500).map(lambda value: round(value, 1))
+"""The widest field that is read is 3 m."""
 near = st.floats(-6, 6).map(lambda value: round(value, 1))
 
 
@@ -101,7 +102,7 @@ def test_nonsense_is_understood_as_far_as_it_goes(design: Design) -> None:
 
 def test_a_long_scribble_and_a_ring_sewn_a_hundred_times_end() -> None:
     rng = np.random.default_rng(7)
-    scribble = np.cumsum(rng.normal(0, 2.0, (20_000, 2)), axis=0) % 40.0
+    scribble = np.cumsum(rng.normal(0, 2.0, (8_000, 2)), axis=0) % 40.0
     laps = np.vstack([sew.run(OUTER)] * 100)
     design = sew.design(scribble, laps, laps)
     found = find_pieces(design, find_runs(design), PassRules())

@@ -36,7 +36,7 @@ def test_a_grown_outline_contains_its_line(
 ) -> None:
     (outline,) = outlined(blob(radius, bumps), offset=f"{offset} mm").outlines
     assert geo.contains(outline.curve, outline.line, slack_mm=0.01)
-    points = geo.flatten(outline.curve.exterior, 0.01)
+    points = geo.flatten(outline.curve.exterior, 0.05)
     assert np.abs(-geo.distances_to_edge(outline.line, points) - offset).max() < 0.15
 
 

@@ -30,7 +30,8 @@ def test_the_picture_tells_of_fourteen_pieces_and_how_many_more_there_are() -> N
     assert "Q13: piece" in seen
     assert "Q14: piece" not in seen
     assert "and " not in texts(DESIGN, replace(many, pieces=many.pieces[:14])).split("Lines in the panels")[0]
-    assert all(f"\nQ{n}: " in inspect(DESIGN, many).text for n in range(17))
+    told = inspect(DESIGN, many).text
+    assert all(f"\nQ{n}: " in told for n in range(17))
 
 
 def test_the_picture_tells_of_twelve_findings_and_how_many_more_there_are() -> None:

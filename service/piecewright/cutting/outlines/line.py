@@ -10,7 +10,7 @@ import numpy as np
 from piecewright.cutting.geometry import CurvedRegion, FloatArray, Region, frozen, ring_area
 from piecewright.cutting.outlines.cubics import fit_curve
 from piecewright.cutting.outlines.polyline import turns_deg
-from piecewright.cutting.outlines.spans import LEAST_MM2, DenseRing, dense_ring
+from piecewright.cutting.outlines.spans import DenseRing, dense_ring
 
 if TYPE_CHECKING:
     from piecewright.cutting.pieces import Piece
@@ -55,9 +55,9 @@ class Line:
 def line_of(piece: Piece) -> Line | None:
     """Draw the line of a piece through its needle points; None if it goes round nothing."""
     exterior = dense_ring(piece.line.exterior)
-    if _is_nothing(exterior):
+    if exterior is None:
         return None
-    holes = [hole for ring in piece.line.holes if not _is_nothing(hole := dense_ring(ring))]
+    holes = [hole for ring in piece.line.holes if (hole := dense_ring(ring)) is not None]
     rings = [_turned(exterior, clockwise=True), *(_turned(hole, clockwise=False) for hole in holes)]
     region = Region(exterior=rings[0].ring, holes=tuple(ring.ring for ring in rings[1:]))
     return Line(piece=piece, region=region, corners=_corners(rings))
@@ -66,11 +66,6 @@ def line_of(piece: Piece) -> Line | None:
 def curve_of(region: Region) -> CurvedRegion:
     """A densely sampled region as cubics."""
     return CurvedRegion(exterior=fit_curve(region.exterior), holes=tuple(map(fit_curve, region.holes)))
-
-
-def _is_nothing(dense: DenseRing) -> bool:
-    """Whether a ring goes round no fabric."""
-    return len(dense.ring) < 3 or abs(ring_area(dense.ring)) < LEAST_MM2  # noqa: PLR2004 - a triangle
 
 
 def _turned(dense: DenseRing, *, clockwise: bool) -> DenseRing:

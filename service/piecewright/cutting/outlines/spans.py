@@ -56,24 +56,24 @@ class DenseRing:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Line:
-    """A straight span: a point on it and its direction."""
+    """A straight span: a point on it and its direction, either way round."""
 
     point: FloatArray
     ahead: FloatArray
 
 
-def dense_ring(needle_points: FloatArray) -> DenseRing:
+def dense_ring(needle_points: FloatArray) -> DenseRing | None:
     """Draw the designer's curve through the needle points of a closed line.
 
     Args:
         needle_points: In sewing order, (n, 2) mm.
 
     Returns:
-        The curve as a dense ring; the cleaned needle points themselves if they go round nothing.
+        The curve as a dense ring; None if it goes round no fabric.
     """
     ring = clean_ring(needle_points)
-    if len(ring) < 3 or abs(ring_area(ring)) < LEAST_MM2:  # noqa: PLR2004 - a triangle
-        return DenseRing(frozen(ring), np.zeros(0, dtype=np.int64))
+    if abs(ring_area(ring)) < LEAST_MM2:
+        return None
     corners = find_corners(ring)
     if len(corners) == 0:
         points = smoothed(ring, corners)
@@ -100,7 +100,6 @@ def _line(points: FloatArray) -> _Line | None:
     """The line through the needle points of a span, if it is straight."""
     middle = points.mean(axis=0)
     ahead = np.linalg.svd(points - middle, full_matrices=False)[2][0]
-    ahead = ahead if ahead @ (points[-1] - points[0]) > 0 else -ahead
     off = (points - middle) @ np.array([-ahead[1], ahead[0]])
     return _Line(middle, ahead) if np.abs(off).max() < STRAIGHT_MM else None
 
