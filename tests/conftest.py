@@ -37,7 +37,11 @@ def pytest_report_header() -> str:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what needs a browser on a machine without one; CI must have it, so there it fails."""
+    """Begin with the slow ones, so that no core waits for one at the end.
+
+    What needs a browser is left out on a machine without one; CI must have it, so there it fails.
+    """
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
     if chromium() or os.environ.get("CI"):
         return
     left_out = [item for item in items if item.get_closest_marker("browser")]
