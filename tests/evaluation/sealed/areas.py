@@ -12,6 +12,7 @@ from tests.evaluation.sealed.curves import curve, inset, parts
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
+    from shapely.geometry.base import BaseGeometry
 
     from tests.evaluation.sealed.curves import Curve, FloatArray
 
@@ -61,7 +62,7 @@ def _to_and_fro(arm: list[Row], stitch: float) -> FloatArray:
     return np.array(out)
 
 
-def wander(region: Polygon, gap: float, rng: np.random.Generator) -> list[Curve]:
+def wander(region: BaseGeometry, gap: float, rng: np.random.Generator) -> list[Curve]:
     """Stippling: a line that wanders to and fro in waves without crossing itself, clear of the edge."""
     out = []
     for room in parts(region.buffer(-gap / 2)):

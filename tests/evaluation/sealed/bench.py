@@ -110,9 +110,9 @@ class Bench:
         way = -1.0 if self.hand.clockwise else 1.0
         out = []
         for a, b in spans:
-            more = lap if (a, b) == (0.0, 1.0) else 0.0
+            more = max(lap, -0.1 * one.length) if (a, b) == (0.0, 1.0) else 0.0
             ends = start + way * a * one.length, start + way * (b * one.length + more)
-            out.append(one.at(divide(one, *ends, stitch or self.hand.stitch, self.hand.division)))
+            out.append(one.at(divide(one, *ends, self._stitch(one, stitch), self.hand.division)))
         return out
 
     def place(
@@ -200,7 +200,11 @@ class Bench:
 
     def line_open(self, one: Curve, stitch: float | None = None) -> FloatArray:
         """Running stitches along the whole of a curve, from its first point."""
-        return one.at(divide(one, 0.0, one.length, stitch or self.hand.stitch, self.hand.division))
+        return one.at(divide(one, 0.0, one.length, self._stitch(one, stitch), self.hand.division))
+
+    def _stitch(self, one: Curve, asked: float | None) -> float:
+        """The stitch length: nobody sews a dot with fewer than eight stitches."""
+        return min(asked or self.hand.stitch, one.length / 8 if one.closed else 99.0)
 
     def cover(
         self,

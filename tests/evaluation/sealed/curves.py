@@ -107,7 +107,7 @@ def parts(region: shapely.Geometry) -> list[Polygon]:
 
 def inset(region: Polygon, by: float) -> Polygon:
     """The region made smaller all round, larger if negative; only its largest part is kept."""
-    got = region.buffer(-by, quad_segs=24, join_style="mitre" if by > 0 else "round")
+    got = region.buffer(-by, quad_segs=24, join_style="mitre" if by > 0 else "round", mitre_limit=2.0)
     return got if isinstance(got, Polygon) else parts(MultiPolygon(got))[0]
 
 

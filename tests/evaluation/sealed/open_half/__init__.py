@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from tests.evaluation.sealed.open_half.drawings import DRAWINGS
 from tests.evaluation.sealed.open_half.exports import EXPORTS
 from tests.evaluation.sealed.open_half.letters import LETTERS
+from tests.evaluation.sealed.open_half.more_drawings import MORE_DRAWINGS
 from tests.evaluation.sealed.open_half.pictures import PICTURES_SEWN
 from tests.evaluation.sealed.open_half.projects import PROJECTS
+from tests.evaluation.sealed.open_half.trade import TRADE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -16,5 +18,6 @@ if TYPE_CHECKING:
     from tests.evaluation.sealed.bench import Bench
 
 SITUATIONS: Mapping[str, Callable[[Bench], None]] = {
-    one.__name__.replace("_", "-"): one for one in (*LETTERS, *PICTURES_SEWN, *PROJECTS, *EXPORTS, *DRAWINGS)
+    one.__name__.replace("_", "-"): one
+    for one in (*LETTERS, *PICTURES_SEWN, *PROJECTS, *EXPORTS, *DRAWINGS, *TRADE, *MORE_DRAWINGS)
 }
