@@ -50,9 +50,20 @@ def test_formats_that_come_back_wrong_are_refused_naming_some_that_do_not(ending
     assert ending in STITCH_ENDINGS
 
 
-@pytest.mark.parametrize("name", ["boat.emb", "boat.jpg", "boat.", "boat", ".pes", "pes"])
-def test_what_is_no_stitch_format_is_refused(name: str) -> None:
-    assert isinstance(refusal(b"anything", name), RefusedFormat)
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("boat.emb", "a format that no open reader understands"),
+        ("boat.jpg", 'ends in ".jpg", which is no stitch format'),
+        *((name, "no ending that says its format") for name in ("boat.", "boat", ".pes", "pes")),
+    ],
+)
+def test_what_is_no_stitch_format_is_refused(name: str, said: str) -> None:
+    error = refusal(b"anything", name)
+    assert isinstance(error, RefusedFormat)
+    assert error.message.startswith(name)
+    assert said in error.message
+    assert "Export the design again as PES" in error.advice
 
 
 # --- empty, enormous ------------------------------------------------------------------------------
@@ -92,7 +103,9 @@ def test_a_small_hus_file_cannot_ask_for_gigabytes_of_tables(bits: str) -> None:
     packed = int("0" * 16 + bits + "111" * 3 + "1" * 400, 2).to_bytes(54, "big")
     starts = struct.pack("<iii", 46, 46 + len(packed), 46 + 2 * len(packed))
     data = struct.pack("<iii", 0x00C8AF5B, 1000, 1) + bytes(8) + starts + bytes(14) + packed * 3
-    assert isinstance(refusal(data, "a.hus"), UnreadableDesign)
+    error = refusal(data, "a.hus")
+    assert isinstance(error, UnreadableDesign)
+    assert "makes no sense as HUS at byte 46" in error.message
 
 
 def test_many_trims_in_a_dst_file_are_read_in_one_pass() -> None:
@@ -276,7 +289,10 @@ def test_a_pes_file_broken_behind_its_first_stitches_is_not_read_as_another_part
     start = int.from_bytes(data[8:12], "little")
     stitches = start + 532
     data[stitches + 600 :] = b""  # in the middle of the stitches
-    assert isinstance(refusal(bytes(data), "a.pes"), UnreadableDesign)
+    error = refusal(bytes(data), "a.pes")
+    assert isinstance(error, UnreadableDesign)
+    assert "is cut short" in error.message
+    assert "620 are there" in error.message
 
 
 def test_hus_columns_out_of_order_make_no_sense() -> None:

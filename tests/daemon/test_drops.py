@@ -209,7 +209,10 @@ def test_a_broken_zip_is_refused(tmp_path: Path, damage: str) -> None:
         "a byte": data[:500] + bytes([data[500] ^ 1]) + data[501:],
     }
     path.write_bytes(broken[damage])
-    assert isinstance(refusal(tmp_path), RefusedDrop)
+    error = refusal(tmp_path)
+    assert isinstance(error, RefusedDrop)
+    assert ("boat.pes is damaged" if damage == "a byte" else "no whole zip") in error.message
+    assert "unpack it and drop the folder" in error.advice
 
 
 def test_a_doubled_name_in_a_zip_is_refused(tmp_path: Path) -> None:
@@ -440,9 +443,14 @@ def test_an_order_of_aliases_inside_aliases_is_refused_at_once(tmp_path: Path) -
     assert "alias" in error.message
 
 
-@pytest.mark.parametrize("data", [b"copies: \xff", b"# " + b"x" * 200_000])
-def test_an_order_that_nobody_can_have_written_is_refused(tmp_path: Path, data: bytes) -> None:
-    assert isinstance(refusal(write(tmp_path, {"boat.pes": b"s", "order.yaml": data})), OrderError)
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [(b"copies: \xff", "no UTF-8 text"), (b"# " + b"x" * 200_000, "200,002 bytes, more than any order")],
+)
+def test_an_order_that_nobody_can_have_written_is_refused(tmp_path: Path, data: bytes, said: str) -> None:
+    error = refusal(write(tmp_path, {"boat.pes": b"s", "order.yaml": data}))
+    assert isinstance(error, OrderError)
+    assert said in error.message
 
 
 def test_two_orders_in_one_drop_are_refused(tmp_path: Path) -> None:
