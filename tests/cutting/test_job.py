@@ -55,6 +55,7 @@ def test_the_reference_reader_measures_the_area_that_the_report_says() -> None:
     """The reader (svgelements, from PyPI) takes 96 px to the inch, as CSS does."""
     delivery = cut_sample("patch-ring.jef")
     pieces = {piece.id: piece for piece in delivery.report.pieces}
+    assert {laid.piece for mat in delivery.report.mats for laid in mat.laid} == pieces.keys() == {"A"}
     for mat in delivery.report.mats:
         drawn = SVG.parse(io.BytesIO(delivery.files[mat.file]), ppi=96)
         areas = {path.id: area_mm2(path) for path in drawn.elements() if isinstance(path, SvgPath)}

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, cast
 
+import numpy as np
 import pytest
 
 from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.mats import filling
 from piecewright.cutting.mats.bench import bench_of, copies_of
+from piecewright.cutting.mats.efforts import FIRST_LOAD
 from piecewright.cutting.mats.engine import Engine, Placed, Strip
+from piecewright.cutting.mats.enginefaults import EngineError
 from piecewright.cutting.mats.filling import Filler
 from piecewright.cutting.mats.nesting import shapes_of
 from tests.cutting.mats.support import demand, rules
@@ -29,6 +32,7 @@ class DensityEngine:
     """Stands in for the engine: packs as densely as it is told, strip by strip, the last value for ever."""
 
     densities: list[float]
+    fails_after: int | None = None
     strips: int = 0
     loads: list[float] = field(default_factory=list)
 
@@ -36,6 +40,8 @@ class DensityEngine:
         self, items: Sequence[StripItem], height: float, limit: float, effort: Effort, *, enough: bool
     ) -> Strip:
         del effort, enough
+        if self.strips == self.fails_after:
+            raise EngineError
         taken = sum(abs(ring_area(item.ring)) * item.copies for item in items)
         density = self.densities[min(self.strips, len(self.densities) - 1)]
         self.strips += 1
@@ -91,6 +97,49 @@ def test_all_that_is_left_is_tried_again_where_it_nearly_goes_on_one_mat() -> No
     copies = int(0.72 / ONE)
     assert filled(engine, copies) == [copies]
     assert engine.strips == 2
+
+
+def test_all_that_is_left_is_no_longer_hoped_for_where_it_sticks_out_by_more_than_a_twenty_fifth() -> None:
+    engine = DensityEngine([0.68, 0.9])
+    assert len(filled(engine, int(0.72 / ONE))) == 2  # 0.72 / 0.68 is 1.06
+    assert engine.loads[1] < engine.loads[0] - 0.02
+
+
+def test_what_is_a_little_more_than_a_full_mat_is_tried_whole_and_what_is_much_more_is_not() -> None:
+    little, much = DensityEngine([0.9]), DensityEngine([0.9])
+    copies = int((FIRST_LOAD[2] + 0.05) / ONE)
+    assert filled(little, copies) == [copies]
+    assert little.strips == 1
+    filled(much, int((FIRST_LOAD[2] + 0.07) / ONE))
+    assert much.loads[0] == pytest.approx(FIRST_LOAD[2], abs=ONE)
+
+
+def test_a_lucky_engine_is_asked_three_times_for_a_little_more_on_a_full_mat() -> None:
+    engine = DensityEngine([0.95])
+    filled(engine, copies=400)
+    first = engine.loads[:4]
+    assert np.diff(first) == pytest.approx(0.015, abs=1.5 * ONE)
+    assert engine.loads[4] < first[0]  # the next mat, which is the last
+
+
+def test_after_each_draw_that_does_not_fit_the_next_is_smaller() -> None:
+    engine = DensityEngine([0.75, 0.7, 0.65, 0.6, 0.9])
+    first, *_ = filled(engine, copies=400)
+    assert (np.diff(engine.loads[:5]) < -0.015).all()
+    assert first * ONE >= engine.loads[4] - 1e-9
+
+
+def test_where_the_engine_packs_worse_than_boxes_the_boxes_stand() -> None:
+    """Nine triangles lie in a row of 33 mm boxes, nine rows on a mat: 81."""
+    assert filled(DensityEngine([0.2]), copies=200) == [81, 81, 38]
+
+
+def test_an_engine_that_fails_keeps_the_mats_that_it_has_filled() -> None:
+    engine = DensityEngine([0.9], fails_after=4)
+    first, *others = filled(engine, copies=400)
+    assert first * ONE == pytest.approx(engine.loads[3])
+    assert others == [first, first, 400 - 3 * first]  # two more like it, and the last one by boxes
+    assert engine.strips == 4
 
 
 def test_mats_of_the_same_make_up_are_laid_alike_without_asking_again() -> None:

@@ -191,8 +191,8 @@ def test_one_tack_down_of_two_pieces_is_told_apart() -> None:
         pieces=("A", "B"),
     )
     bench.hold_all(number)
-    for outline in outlined(bench).outlines:
-        assert outline.edge.least_reach_mm == pytest.approx(1.5, abs=0.1)
+    reaches = [outline.edge.least_reach_mm for outline in outlined(bench).outlines]
+    assert reaches == pytest.approx([1.5, 1.5], abs=0.1)
 
 
 def test_the_way_of_a_tack_down_to_the_next_piece_holds_nothing() -> None:

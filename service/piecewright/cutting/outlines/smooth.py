@@ -124,7 +124,7 @@ def _alarms(ring: FloatArray, points: FloatArray, is_corner: BoolArray) -> BoolA
     count = len(ring)
     residual = np.where(is_corner, 0.0, _residuals(ring, points))
     total = np.append(0.0, np.cumsum(np.concatenate([residual, residual])))
-    widths = np.array([width for width in WINDOWS if 2 * width <= max(count, 2)])
+    widths = np.array([width for width in WINDOWS if 2 * width <= count])
     mean = (total[widths[:, None] + np.arange(count)] - total[:count]) / widths[:, None]
     window, begin = np.nonzero(np.abs(mean) > (ALARM_SIGMAS * NEEDLE_SIGMA_MM / np.sqrt(widths))[:, None])
     begins, ends = (np.bincount(at, minlength=2 * count + 1) for at in (begin, begin + widths[window]))
