@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from piecewright.cutting.formats.stitchfile import read
@@ -107,6 +108,7 @@ LEFT_BEHIND = (
     + b"\x80\x70\x00\x00"
     + random.Random(1).randbytes(400)  # noqa: S311 - reproducible noise
 )
+DIVIDED = [sew.run(CIRCLE), sew.CUT, sew.run(sew.dense(np.array([(0.0, -25.0), (0.0, 25.0)])))]
 SUN = sew.part(CIRCLE, 4.0, sew.length(CIRCLE) - 6.0)
 
 CASES = [
@@ -197,6 +199,12 @@ CASES = [
             understood(sew.design(sew.run(CIRCLE, 3.0), sew.run(CIRCLE)), PassRules(confidence=0.99)).findings
         ),
         "The closed line in block 1 may be",
+        "A",
+    ),
+    Case(
+        "divided-piece",
+        lambda: understood(sew.design(DIVIDED, DIVIDED, sew.satin(CIRCLE))).findings,
+        "divide piece A into 2 parts",
         "A",
     ),
     Case(

@@ -91,6 +91,10 @@ class BlocksByHand(Section):
     tack_down: tuple[int, ...] = ()
     cover: tuple[int, ...] = ()
     base: tuple[int, ...] = Field(default=(), description="Blocks that place batting or other base layers.")
+    divided: tuple[int, ...] = Field(
+        default=(),
+        description="Placement blocks whose lines divide the ground into pieces that share their borders.",
+    )
     ignore: tuple[int, ...] = Field(default=(), description="Blocks that never hold a placement line.")
 
 

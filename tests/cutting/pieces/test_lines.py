@@ -10,7 +10,7 @@ import pytest
 from piecewright.cutting.geometry import Region, distances_to_edge
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces.loops import traced
-from piecewright.cutting.pieces.rings import find_rings
+from piecewright.cutting.pieces.rings import find_lines
 from piecewright.cutting.pieces.spurs import without_ties
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, understood
@@ -30,7 +30,7 @@ STITCHES = pytest.mark.parametrize("stitch", [1.5, 2.5, 3.5])
 
 
 def rings_of(*parts: FloatArray) -> tuple[Ring, ...]:
-    return find_rings(find_runs(sew.design(list(parts))), 15.0)
+    return find_lines(find_runs(sew.design(list(parts))), 15.0).rings
 
 
 def overlap(ring: Ring, curve: FloatArray) -> float:
@@ -231,9 +231,9 @@ def test_a_line_left_open_under_a_later_piece_is_closed_there() -> None:
 def test_a_wide_opening_is_closed_only_under_a_piece_that_is_placed_later() -> None:
     head = sew.circle(25.0)
     ear = np.array([(-17.0, -12.0), (-18.0, -50.0), (18.0, -50.0), (17.0, -12.0)])
-    later = find_rings(find_runs(sew.design(sew.run(ear), sew.run(head))), 15.0)
-    together = find_rings(find_runs(sew.design([sew.run(ear), sew.CUT, sew.run(head)])), 15.0)
-    before = find_rings(find_runs(sew.design(sew.run(head), sew.run(ear))), 15.0)
+    later = find_lines(find_runs(sew.design(sew.run(ear), sew.run(head))), 15.0).rings
+    together = find_lines(find_runs(sew.design([sew.run(ear), sew.CUT, sew.run(head)])), 15.0).rings
+    before = find_lines(find_runs(sew.design(sew.run(head), sew.run(ear))), 15.0).rings
     assert [(ring.block, [gap.hidden for gap in ring.gaps]) for ring in later] == [(1, [True]), (2, [])]
     assert later[0].gaps[0].width_mm == pytest.approx(34.0)
     assert later[0].gap_mm == 0.0

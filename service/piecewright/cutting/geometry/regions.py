@@ -189,6 +189,15 @@ def regions_of(rings: Iterable[FloatArray]) -> tuple[Region, ...]:
     return _regions(whole)
 
 
+def faces(lines: Iterable[FloatArray]) -> tuple[Region, ...]:
+    """What open and closed lines, each (n, 2), enclose together: one region for each face between them.
+
+    A closed line repeats its first point. Where lines cross they divide each other; loose ends are left out.
+    """
+    drawn = shapely.union_all([shapely.LineString(line) for line in lines])
+    return _regions(shapely.polygonize([drawn]))
+
+
 def largest(regions: Iterable[Region]) -> Region | None:
     """The region with the largest area, the first of equals; None if there is none."""
     return max(regions, key=area, default=None)

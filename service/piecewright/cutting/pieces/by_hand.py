@@ -42,6 +42,7 @@ def lines_for_rules(
     tack_down: Iterable[int] = (),
     cover: Iterable[int] = (),
     base: Iterable[int] = (),
+    divided: Iterable[int] = (),
 ) -> str:
     """Block numbers as lines that somebody can paste into the rules of a product.
 
@@ -51,21 +52,27 @@ def lines_for_rules(
         tack_down: Blocks.
         cover: Blocks.
         base: Blocks; the line is left out if there are none.
+        divided: The same.
     """
     lines = ["passes:", "  by_hand:", f"    - files: {_pattern(name)}"]
-    named = {"placement": placement, "tack_down": tack_down, "cover": cover, "base": base}
+    named = {"placement": placement, "tack_down": tack_down, "cover": cover, "base": base, "divided": divided}
     numbers = {key: sorted(set(blocks)) for key, blocks in named.items()}
-    lines += [f"      {key}: {found}" for key, found in numbers.items() if found or key != "base"]
+    lines += [
+        f"      {key}: {found}" for key, found in numbers.items() if found or key not in {"base", "divided"}
+    ]
     return "\n".join(lines)
 
 
-def lines_for_pieces(name: str, pieces: Sequence[Piece], passes: Sequence[Pass]) -> str:
+def lines_for_pieces(
+    name: str, pieces: Sequence[Piece], passes: Sequence[Pass], divided: Iterable[int] = ()
+) -> str:
     """The lines that have these pieces cut, and nothing else: a rule by hand says all there is of a design.
 
     Args:
         name: Of the design.
         pieces: Those that are meant.
         passes: Of the whole design.
+        divided: Placement blocks whose cells are meant.
     """
 
     def blocks(of: Iterable[Sequence[int]]) -> list[int]:
@@ -77,6 +84,7 @@ def lines_for_pieces(name: str, pieces: Sequence[Piece], passes: Sequence[Pass])
         tack_down=blocks(piece.tack_down for piece in pieces),
         cover=blocks(piece.cover for piece in pieces),
         base=blocks(piece.placement for piece in pieces if piece.kind == "base"),
+        divided=divided,
     )
 
 

@@ -31,6 +31,9 @@ ECHO_MM: Final = 1.2
 
 ECHO_SHARE: Final = 0.5
 
+BESIDE_MM: Final = 0.4
+"""What runs this far outside a cell, and is more at home elsewhere, runs in the next cell."""
+
 EVENLY_MM: Final = (0.4, 3.5)
 """A tack-down inside its placement line lies this far from it; nearer, which is which does not matter."""
 
@@ -179,6 +182,7 @@ def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Sur
         belonging(followers, ring, around, echoes[ring.block])
         for ring, followers in zip(rings, along, strict=True)
     ]
+    _part_neighbours(rings, own, in_block)
     passes: dict[int, set[int]] = {block: set() for block in in_block}
     for ring, followers in zip(rings, own, strict=True):
         passes[ring.block].update(f.run for f in followers if f.at_home >= AT_HOME)
@@ -193,6 +197,21 @@ def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Sur
     )
 
 
+def _part_neighbours(
+    rings: Sequence[Ring], own: list[list[Follower]], in_block: dict[int, list[int]]
+) -> None:
+    """Take from each cell what runs beside their common border in the cell next to it."""
+    for indices in in_block.values():
+        cells = [index for index in indices if rings[index].cell]
+        best: dict[int, float] = {}
+        for follower in (f for index in cells for f in own[index]):
+            best[follower.run] = max(best.get(follower.run, 0.0), follower.at_home)
+        for index in cells:
+            own[index] = [
+                f for f in own[index] if f.at_home > best[f.run] - AT_HOME / 2 or f.offset_mm < BESIDE_MM
+            ]
+
+
 def _echoes(
     rings: Sequence[Ring],
     along: Sequence[Sequence[Follower]],
@@ -203,7 +222,8 @@ def _echoes(
     beside: Counter[tuple[int, int]] = Counter()
     on: set[tuple[int, int]] = set()
     for block, indices in in_block.items():
-        for index in _different(indices, rings):
+        # What holds a cell lies beside its neighbour too; which is whose is known already.
+        for index in _different([i for i in indices if not rings[i].cell], rings):
             for follower in along[index]:
                 if follower.at_home > ECHO_SHARE and around.block[follower.run] > block:
                     beside[block, follower.run] += 1

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from piecewright.cutting.passes import Pass
+    from piecewright.cutting.pieces.cells import Field
     from piecewright.cutting.pieces.nesting import Group
     from piecewright.cutting.pieces.values import Piece
     from piecewright.cutting.rules import BlocksByHand, PassRules
@@ -100,6 +101,39 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRule
             advice="Watch the machine at this block, or split the block in the design.",
             piece=piece.id,
         )
+
+
+def divided(
+    fields: Sequence[Field],
+    pieces: Sequence[Piece],
+    groups: Sequence[Group],
+    passes: Sequence[Pass],
+    name: str,
+) -> Iterator[Finding]:
+    """Pieces that lines of their own block divide, and later passes go along those lines.
+
+    Args:
+        fields: Whose cells were not taken for pieces of their own.
+        pieces: All of the design.
+        groups: The lines that draw each.
+        passes: Of the design.
+        name: Of the design.
+    """
+    for field in fields:
+        for piece, group in zip(pieces, groups, strict=True):
+            ring = group.outer.ring
+            if piece.cut and ring.block == field.rim.block and set(ring.runs) & set(field.rim.runs):
+                pasted = lines_for_pieces(name, [one for one in pieces if one.cut], passes, {ring.block})
+                x, y = field.dividers[0][len(field.dividers[0]) // 2].tolist()
+                yield Finding(
+                    code="divided-piece",
+                    message=f"Lines of block {ring.block} divide piece {piece.id} into {len(field.cells)} "
+                    "parts and are sewn over later, but no part is held by itself; it was cut in one.",
+                    advice="If each part is a piece of its own, put these lines into the rules of the "
+                    f"product:\n{pasted}",
+                    piece=piece.id,
+                    place=(x, y),
+                )
 
 
 def nothing_found(name: str, blocks: int) -> Finding:

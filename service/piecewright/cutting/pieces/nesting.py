@@ -89,6 +89,8 @@ def region_with_holes(one: Group) -> Region:
 
 def _parent(inner: Placement, placements: Sequence[Placement], around: Surroundings) -> int | None:
     """Index of the smallest line around another of which that is a hole."""
+    if inner.ring.cell:  # it was told from its neighbours by what holds it
+        return None
     outside = _held_from_outside(inner, around)
     found = [
         (geo.area(outer.region), index)

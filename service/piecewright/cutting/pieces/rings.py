@@ -47,6 +47,7 @@ class Ring:
         points: Needle points around it, and points that close its gaps, (n, 2) mm, read-only.
         gaps: Where it is closed though not sewn, wider than a stitch.
         seams: The same no wider than its stitches.
+        cell: Whether it goes round a cell, whose neighbours share its line.
         lapped: Share of it that is sewn twice or more in its block.
         stitch: How it is stitched.
         box: Around its points.
@@ -60,6 +61,7 @@ class Ring:
     lapped: float
     stitch: Stitch
     seams: tuple[Gap, ...] = ()
+    cell: bool = False
     box: Box = field(init=False)
     length_mm: float = field(init=False)
 
@@ -79,8 +81,21 @@ class Ring:
         return sum(gap.width_mm for gap in self.bare_gaps)
 
 
-def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
-    """Find the closed lines of every block.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """The lines of a design.
+
+    Attributes:
+        rings: Those that are closed, in sewing order.
+        trails: For each block what was open before anything was joined.
+    """
+
+    rings: tuple[Ring, ...]
+    trails: dict[int, list[Chain]]
+
+
+def find_lines(runs: Sequence[Run], widest_mm: float) -> Lines:
+    """Find the closed lines of every block, and what is open.
 
     Args:
         runs: Of the whole design.
@@ -99,12 +114,13 @@ def find_rings(runs: Sequence[Run], widest_mm: float) -> tuple[Ring, ...]:
         done, still_open = close_chains(chains, widest_mm)
         rings += [_ring(block, chain, runs) for chain in done]
         left += [(block, chain) for chain in still_open]
-    rings = list(filter(_sound, rings))
+    rings = list(filter(sound, rings))
     for block, chain in reversed(left):  # the front of a tail may be a body that is tucked under a head
         if (tucked := tucked_under(chain, block, rings)) is not None:
-            rings += filter(_sound, [_ring(block, tucked, runs)])
+            rings += filter(sound, [_ring(block, tucked, runs)])
     rings = [with_hidden_gaps(ring, rings) for ring in rings]
-    return tuple(sorted(rings, key=lambda ring: (ring.runs[0], _when(ring, runs))))
+    rings.sort(key=lambda ring: (ring.runs[0], _when(ring, runs)))
+    return Lines(rings=tuple(rings), trails=blocks)
 
 
 def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, ...]:
@@ -125,7 +141,7 @@ def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, .
             rings += [
                 _ring(run.block, closed(chain), runs) for chain in chains if chain.sewn_mm > SHORTEST_LOOP_MM
             ]
-    return tuple(filter(_sound, rings))
+    return tuple(filter(sound, rings))
 
 
 def _when(ring: Ring, runs: Sequence[Run]) -> int:
@@ -134,7 +150,8 @@ def _when(ring: Ring, runs: Sequence[Run]) -> int:
     return int(np.argmin(np.hypot(*(first - ring.points[len(ring.points) // 2]).T)))
 
 
-def _sound(ring: Ring) -> bool:
+def sound(ring: Ring) -> bool:
+    """Whether a ring is large, wide and plain enough to go round fabric."""
     area = abs(ring_area(ring.points)) if len(ring.points) > 2 else 0.0  # noqa: PLR2004 - a triangle
     wide = 2 * area >= NARROWEST_MM * ring.length_mm
     return area >= LEAST_LOOP_MM2 and wide and ring.length_mm <= LONGEST * area**0.5

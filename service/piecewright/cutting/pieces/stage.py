@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from piecewright.cutting.passes import Pass, Role
 from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
+from piecewright.cutting.pieces.cells import find_fields
 from piecewright.cutting.pieces.confidence import sentences
-from piecewright.cutting.pieces.doubts import doubts_of, empty_by_hand, nothing_found
+from piecewright.cutting.pieces.doubts import divided, doubts_of, empty_by_hand, nothing_found
 from piecewright.cutting.pieces.nesting import group, region_with_holes
 from piecewright.cutting.pieces.placements import REPORTED, find_placements, placements_by_hand
-from piecewright.cutting.pieces.rings import find_rings, rings_by_hand
+from piecewright.cutting.pieces.rings import find_lines, rings_by_hand
 from piecewright.cutting.pieces.roles import Given, other_role, roles_of_group
+from piecewright.cutting.pieces.sharing import share_lines
 from piecewright.cutting.pieces.surroundings import look_around
 from piecewright.cutting.pieces.values import Piece, Understanding
 
@@ -38,8 +40,10 @@ def find_pieces(
         rules: Threshold, gaps, block numbers by hand.
         least: Less likely lines are not reported.
     """
-    rings = find_rings(runs, rules.close_gap)
+    lines = find_lines(runs, rules.close_gap)
     rule = by_hand_for(design.name, rules)
+    shared = share_lines(lines.rings, find_fields(lines), runs, rule.divided if rule else ())
+    rings = shared.rings
     if rule is not None:
         lacking = {*rule.placement, *rule.base} - {ring.block for ring in rings}
         rings = (*rings, *rings_by_hand(runs, lacking))
@@ -57,6 +61,7 @@ def find_pieces(
         for piece, one in zip(pieces, groups, strict=True)
         for finding in doubts_of(piece, one, pieces, passes, design.name, rules)
     ]
+    findings += divided(shared.open_question, pieces, groups, passes, design.name)
     if rule is not None:
         findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
     if not pieces:
