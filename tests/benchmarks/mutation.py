@@ -1,10 +1,10 @@
 """How many small faults put into the core the tests notice, and which ones they do not.
 
     python -m tests.benchmarks.mutation units.py tests/cutting/test_units.py
-    python -m tests.benchmarks.mutation pieces tests/cutting/pieces --ending 37
+    python -m tests.benchmarks.mutation pieces tests/cutting/pieces --ending 3 57
 
-mutmut numbers the faults of each function; ``--ending`` tries only those whose number ends in one of the
-digits, two digits being about a fifth. It looks for the package below ``src``, so a copy of the project with
+mutmut numbers the faults of each function; ``--ending`` tries only those whose number ends so: with one digit
+a tenth of them, with two a hundredth. It looks for the package below ``src``, so a copy of the project with
 that layout is made in a temporary folder; nothing here is changed.
 """
 
@@ -39,7 +39,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
         _copy_to(place, asked.module, asked.tests)
-        chosen = [f"*__mutmut_*{digit}" for digit in asked.ending]
+        chosen = [f"*__mutmut_*{ending}" for ending in asked.ending]
         _mutmut(place, "run", "--max-children", str(asked.workers), *chosen)
         states = re.findall(r"^\s*(\S+): (.+)$", _mutmut(place, "results", "--all", "true"), re.MULTILINE)
         for name, state in states:
@@ -53,9 +53,7 @@ def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.mutation", description=__doc__)
     parser.add_argument("module", help="a module or package of the core, such as units.py or pieces")
     parser.add_argument("tests", nargs="+", help="the tests that should notice")
-    parser.add_argument(
-        "--ending", default="", help="try only faults whose number ends in one of these digits"
-    )
+    parser.add_argument("--ending", nargs="*", default=[], help="try only faults whose number ends so")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     return parser.parse_args()
 
