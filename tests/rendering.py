@@ -39,7 +39,7 @@ class Rendered:
         return np.asarray(self.rgb[row, column])
 
 
-def rendered(picture: str, scale: float = 8.0) -> Rendered:
+def rendered(picture: str, scale: float = 6.0) -> Rendered:
     """Render an SVG element that has a view box; without its texts, since fonts differ.
 
     Raises:

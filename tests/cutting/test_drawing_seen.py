@@ -128,7 +128,7 @@ def test_the_dark_line_shows_on_both_sides_of_a_pale_thread_and_does_not_widen_i
     assert np.ptp(across[dark, 1]) < 2 * 0.35  # of a thread as wide as 40 weight
 
 
-@pytest.mark.parametrize("stitches", [60_000, 60_001, 130_000, 200_000])
+@pytest.mark.parametrize("stitches", [60_000, 60_001, 130_000])
 def test_however_large_a_design_is_not_many_points_are_drawn_and_none_are_left_out_below(
     stitches: int,
 ) -> None:
@@ -177,9 +177,9 @@ def test_the_fabric_of_a_later_piece_hides_that_of_an_earlier_one() -> None:
 
 
 def test_the_cut_line_is_a_thin_dashed_line_that_is_light_between_its_dashes() -> None:
-    seen = rendered(picture(outlines=herbs.outlines()), 20)
+    seen = rendered(picture(outlines=herbs.outlines()))
     (cut,) = [outline.curve for outline in herbs.outlines().outlines if outline.piece.id == "A"]
-    on_it = seen.at(geo.spaced(geo.flatten(cut.exterior, 0.01), 0.1))
+    on_it = seen.at(geo.spaced(geo.flatten(cut.exterior, 0.05), 0.2))
     dark = np.abs(on_it - rgb_of(INK)).max(axis=1) < 40
     light = on_it.min(axis=1) > 200
     assert 0.5 < dark.mean() < 0.8
@@ -286,7 +286,7 @@ def test_a_base_layer_has_a_box_round_the_same_middle() -> None:
 discs = st.lists(st.tuples(st.floats(-60, 60), st.floats(-30, 40), st.floats(5, 14)), min_size=1, max_size=4)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(discs=discs)
 def test_a_letter_never_stands_where_a_later_piece_lies_on_its_own(
     discs: list[tuple[float, float, float]],
@@ -319,7 +319,7 @@ x0, y0, x1, y1 = HERB_BED.bounds_mm
 anywhere = st.lists(st.tuples(st.floats(x0, x1), st.floats(y0, y1)), min_size=1, max_size=6)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(places=anywhere)
 def test_every_pin_touches_its_place_with_one_tip_and_stays_in_the_picture(
     places: Sequence[tuple[float, float]],
