@@ -24,6 +24,11 @@ STROKES = [
         ((10, -30), (50, -40)),
     )
 ]
+RINGS = [sew.circle(radius) for radius in (12.0, 24.0, 36.0)]
+BARS = [
+    sew.dense(np.array([(0.0, 0.0), (38 * np.cos(angle), 38 * np.sin(angle))]))
+    for angle in np.radians(np.arange(0.0, 360.0, 60.0))
+]
 
 
 def oval(turned_deg: float, flat: float) -> FloatArray:
@@ -104,6 +109,14 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     ],
     "wavy rings that plait": [sew.run(wavy(0.0)), sew.run(wavy(np.pi))],
     "a drawing and its shadow in another thread": [sew.run(CIRCLE), sew.run(CIRCLE + np.array([1.6, 1.0]))],
+    "a drawing and its shadow not a millimetre aside": [
+        cut_apart([CIRCLE, BESIDE], sew.run),
+        cut_apart([CIRCLE + np.array([0.8, 0.0]), BESIDE + np.array([0.8, 0.0])], sew.run),
+    ],
+    "lace: rings and bars, and satin over them all": [
+        cut_apart([*RINGS, *BARS], lambda c: sew.run(np.vstack([c, c[::-1]]))),
+        cut_apart([*RINGS, *BARS], lambda c: sew.satin(c, 2.0)),
+    ],
     "rings that touch on one side and part on the other": [
         sew.run(CIRCLE),
         sew.run(sew.circle(23.4, (1.5, 0.0))),

@@ -40,6 +40,8 @@ ROWS: Final[Ramp] = (0.4, 0.7)
 DRAWN_BESIDE: Final[Ramp] = (0.4, 0.7)
 OUTSIDE_MM: Final[Ramp] = (0.35, 0.7)
 WOUND: Final[Ramp] = (2.0, 4.0)
+MOVED_MM: Final[Ramp] = (0.4, 0.7)
+BARRED: Final[Ramp] = (0.15, 0.4)
 
 
 SLOPE: Final = 1.83
@@ -87,6 +89,7 @@ def _against(e: Evidence, close_gap_mm: float) -> float:
         + 3.5 * _ramp(e.drawn_beside, *DRAWN_BESIDE)
         + (_bare(e) if e.covered < COVERED[0] else _ramp(e.rows, *ROWS))
         + 2.8 * _ramp(e.tacks, *TACKS)
+        + 4.0 * _ramp(e.barred, *BARRED)
     )
 
 
@@ -98,6 +101,7 @@ def _bare(e: Evidence) -> float:
         + 2.0 * _ramp(e.outside_mm, *OUTSIDE_MM)
         + 3.5 * _ramp(e.rows, *ROWS)
         + 2.5 * _ramp(e.wound, *WOUND)
+        + 3.0 * _ramp(e.moved_mm, *MOVED_MM)
     )
 
 
@@ -146,6 +150,7 @@ def _always(e: Evidence) -> list[tuple[bool, str]]:
         (e.spread_mm > SPREAD_MM[0], "what is sewn later does not keep its distance from it"),
         (e.crowded > CROWDED[0], "another line of its block crosses it and encloses much the same ground"),
         (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
+        (e.barred > BARRED[0], "open lines run across it that are sewn over too, as in lace"),
         (e.bean, "it is sewn as a bean, like a drawing"),
     ]
 
@@ -158,6 +163,7 @@ def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
         (bare and e.rows > ROWS[0], "rows of stitches fill its inside"),
         (e.drawn_beside > DRAWN_BESIDE[0], "other lines of its block only go round fills"),
         (bare and not e.beyond and e.outside_mm > OUTSIDE_MM[0], "what is sewn later lies outside the line"),
+        (bare and e.moved_mm > MOVED_MM[0], "the same line is sewn again moved aside, like a shadow"),
         (bare and e.wound > WOUND[0], "the thread crosses the line again and again"),
     ]
 

@@ -15,6 +15,7 @@ from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
 from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
+from piecewright.cutting.pieces.drawings import barred, moved_aside_mm
 from piecewright.cutting.pieces.rows import share_in_rows
 from piecewright.cutting.pieces.surroundings import meanders
 from piecewright.cutting.pieces.thread_map import filled_share
@@ -78,6 +79,9 @@ class Evidence:
         filled_after: Whether its inside is filled later, before anything holds fabric on it.
         rows: Share of its inside sewn in straight rows, however open, before anything holds fabric on it.
         drawn_beside: Share of the other lines of its block that only go round rows, if nothing covers it.
+        moved_mm: How far aside a later line of its own size lies.
+        barred: Length of open lines across it that later stitches go over, as a share of its own, if nothing
+            holds fabric on it.
         outside_mm: How far outside it the nearer edge of all later passes lies.
         wound: How often the runs that draw it cross it.
         missing: Share of it that is not sewn.
@@ -111,6 +115,8 @@ class Evidence:
     filled_after: float
     rows: float
     drawn_beside: float
+    moved_mm: float
+    barred: float
     outside_mm: float
     wound: int
     missing: float
@@ -168,6 +174,8 @@ def weigh(
         filled_after=after,
         rows=rows,
         drawn_beside=_drawn_beside(index, company) if _coverage(covering) < HALF_COVERED else 0.0,
+        moved_mm=moved_aside_mm(index, company),
+        barred=barred(ring, region, around) if _coverage(holding) < HALF_COVERED else 0.0,
         outside_mm=0.0 if hole else _outside(followers, runs),
         wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,

@@ -67,6 +67,8 @@ class Surroundings:
         threads: Map of the thread.
         alone: For each block, share of its thread that draws closed lines.
         redrawn: For each block, share of its lines that are open and sewn again later.
+        overlaid: Share of each open line of a block that draws closed ones along which anything is sewn
+            later, (r,); 0 of all other runs.
         hints: For each block, what its thread says.
     """
 
@@ -79,6 +81,7 @@ class Surroundings:
     threads: ThreadMap
     alone: dict[int, float]
     redrawn: dict[int, float]
+    overlaid: FloatArray
     hints: dict[int, Hint | None]
 
 
@@ -88,6 +91,7 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
     length = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
     closed = np.zeros(len(runs), dtype=np.bool_)
     closed[[index for ring in rings for index in ring.runs]] = True
+    open_lines = _open_lines(runs, block, length, closed)
     return Surroundings(
         runs=runs,
         block=block,
@@ -97,7 +101,8 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
         free=_free(runs, closed),
         threads=map_threads(runs),
         alone=_alone(block, length, closed),
-        redrawn=_redrawn(runs, block, length, closed),
+        redrawn=_redrawn(runs, block, length, closed, open_lines),
+        overlaid=_overlaid(runs, block, open_lines),
         hints={each.number: hint_of(each.thread) for each in design.blocks},
     )
 
@@ -114,24 +119,35 @@ def _alone(block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, 
     return {b: float(drawn[b] / whole[b]) for b in np.unique(block).tolist() if whole[b] > 0}
 
 
-def _redrawn(runs: Sequence[Run], block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, float]:
+def _open_lines(runs: Sequence[Run], block: IntArray, length: FloatArray, closed: BoolArray) -> IntArray:
+    """The runs that are open lines of blocks that draw closed lines too."""
+    lines = np.array([run.stitch in LINES for run in runs], dtype=np.bool_)
+    drawing = np.isin(block, block[closed])
+    return np.flatnonzero(lines & ~closed & drawing & (length >= SHORTEST_TRAIL_MM))
+
+
+def _redrawn(
+    runs: Sequence[Run], block: IntArray, length: FloatArray, closed: BoolArray, open_lines: IntArray
+) -> dict[int, float]:
     """For each block that draws closed lines, the share of its lines that are open and redrawn later."""
-    drawing = np.unique(block[closed])
-    open_lines = [
-        i
-        for i, run in enumerate(runs)
-        if run.stitch in LINES and not closed[i] and length[i] >= SHORTEST_TRAIL_MM and block[i] in drawing
-    ]
-    again = _sewn_again(runs, block, np.array(open_lines, dtype=np.int64)) * length[open_lines]
+    lines = [run.points if run.stitch in LINES else run.points[:0] for run in runs]
+    again = _sewn_again(runs, block, open_lines, lines) * length[open_lines]
     redrawn = np.bincount(block[open_lines], again, minlength=int(block.max(initial=0)) + 1)
     drawn = np.bincount(block, length * closed, minlength=len(redrawn))
-    return {b: float(redrawn[b] / (redrawn[b] + drawn[b])) for b in drawing.tolist()}
+    return {b: float(redrawn[b] / (redrawn[b] + drawn[b])) for b in np.unique(block[closed]).tolist()}
 
 
-def _sewn_again(runs: Sequence[Run], block: IntArray, chosen: IntArray) -> FloatArray:
-    """Share of each chosen line along which lines of later blocks run, (c,)."""
-    lines = [run.points if run.stitch in LINES else run.points[:0] for run in runs]
-    every = samples_of(lines, np.full(len(runs), SAME_LINE_MM))
+def _overlaid(runs: Sequence[Run], block: IntArray, open_lines: IntArray) -> FloatArray:
+    overlaid = np.zeros(len(runs))
+    overlaid[open_lines] = _sewn_again(runs, block, open_lines, [run.spine for run in runs])
+    return overlaid
+
+
+def _sewn_again(
+    runs: Sequence[Run], block: IntArray, chosen: IntArray, paths: Sequence[FloatArray]
+) -> FloatArray:
+    """Share of each chosen line along which the paths of runs of later blocks go, (c,)."""
+    every = samples_of(paths, np.full(len(runs), SAME_LINE_MM))
     mine = samples_of([runs[i].points for i in chosen], np.full(len(chosen), 2 * SAME_LINE_MM))
     if not len(mine.owner):
         return np.zeros(len(chosen))
