@@ -9,12 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pyembroidery
 import pytest
-from pyembroidery import DstReader
 from pyembroidery.EmbThreadPec import get_thread_set
 
 from piecewright.cutting.design import Thread
-from piecewright.cutting.formats.stitchfile import READABLE, read, ternary
-from piecewright.cutting.formats.stitchfile.tape import Recorder
+from piecewright.cutting.formats.stitchfile import READABLE, read
 from piecewright.cutting.rules import ReadingRules
 from tests.samples import designs
 
@@ -260,24 +258,6 @@ def test_the_same_design_has_the_same_points_in_every_format(ending: str) -> Non
             ours, theirs = _distinct(block.points), _distinct(other.points)
             # pyembroidery's VP3 writer cuts the places where blocks begin to whole units
             assert np.allclose(ours, theirs, rtol=0, atol=0.1001 if ending == "vp3" else 1e-9)
-
-
-@pytest.mark.parametrize("end", ["0000f3", "", "01", "0102"])
-def test_every_value_of_every_byte_of_dst_is_read_as_pyembroidery_reads_it(end: str) -> None:
-    third = [byte for byte in range(256) if byte & 0xF3 != 0xF3]
-    records = [(k, 255 - k, third[k % len(third)]) for k in range(256)]
-    records += [(k * 7 % 256, k * 5 % 256, byte) for k, byte in enumerate(third)]
-    stream = io.BytesIO(bytes(512) + bytes(b for record in records for b in record) + bytes.fromhex(end))
-    ours, theirs = Recorder(stream), Recorder(stream)
-    ternary.after(512)(stream, ours)
-    place = stream.tell()
-    stream.seek(512)
-    DstReader.dst_read_stitches(stream, theirs)
-    assert (place, len(ours)) == (stream.tell(), len(theirs))
-    one, other = ours.tape(()), theirs.tape(())
-    assert np.array_equal(one.at, other.at)
-    assert np.array_equal(one.what, other.what)
-    assert one.end == other.end
 
 
 @pytest.mark.parametrize("ending", WRITABLE)

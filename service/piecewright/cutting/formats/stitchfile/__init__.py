@@ -4,7 +4,7 @@ Terms: a *record* is what a stitch file holds one after the other: needle point,
 end; the *end mark* is the record that closes the stitches; a *signature* is the bytes by which a kind
 of file is known whatever it is called; a *tape* is all records as columns of numbers.
 
-pyembroidery decodes the records, but for those of DST (see ternary.py). What it cannot know is done here, because a design that is read
+pyembroidery decodes the records. What it cannot know is done here, because a design that is read
 halfway is cut wrongly: whether the file is what its ending says, whether it is whole, whether its
 format is read true to scale, and whether it asks for more than the rules allow.
 """

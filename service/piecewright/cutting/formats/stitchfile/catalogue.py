@@ -13,9 +13,11 @@ from pyembroidery import (
     A10oReader,
     A100Reader,
     DsbReader,
+    DstReader,
     DszReader,
     EmdReader,
     ExpReader,
+    ExyReader,
     FxyReader,
     InbReader,
     JefReader,
@@ -26,6 +28,7 @@ from pyembroidery import (
     SewReader,
     StcReader,
     StxReader,
+    TapReader,
     TbfReader,
     U01Reader,
     Vp3Reader,
@@ -35,7 +38,7 @@ from pyembroidery import (
 from piecewright.cutting.errors import RefusedFormat
 from piecewright.cutting.formats.stitchfile import containers as box
 from piecewright.cutting.formats.stitchfile import endmarks as mark
-from piecewright.cutting.formats.stitchfile import hus, ternary
+from piecewright.cutting.formats.stitchfile import hus
 from piecewright.cutting.formats.stitchfile.refusals import EXPORT
 from piecewright.cutting.formats.stitchfile.tape import STUMBLES
 
@@ -109,15 +112,17 @@ _TEXT_HEADER: Final = 512
 _FORMATS: Final = (
     Format(
         name="DST",
-        decode=ternary.after(_TEXT_HEADER),
+        decode=_after(_TEXT_HEADER, DstReader.dst_read_stitches),
         inspect=box.dst,
         ended=mark.dst,
         bare=True,
         jumps_that_cut=3,
     ),
-    Format(name="TAP", decode=ternary.after(0), inspect=box.tap, ended=mark.tap, bare=True, jumps_that_cut=3),
     Format(
-        name="EXY", decode=ternary.after(0x100), inspect=box.exy, ended=mark.exy, bare=True, jumps_that_cut=3
+        name="TAP", decode=_whole(TapReader), inspect=box.tap, ended=mark.tap, bare=True, jumps_that_cut=3
+    ),
+    Format(
+        name="EXY", decode=_whole(ExyReader), inspect=box.exy, ended=mark.exy, bare=True, jumps_that_cut=3
     ),
     Format(name="PES", decode=_pes, inspect=box.pes, ended=mark.pec),
     Format(name="PEC", decode=_whole(PecReader), inspect=box.pec, ended=mark.pec),

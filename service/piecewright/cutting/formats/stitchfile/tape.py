@@ -98,12 +98,11 @@ class Recorder:
         self._stream = stream
         self._flat: list[float] = []
         self._take = self._flat.extend
-        self._at_once: FloatArray = np.zeros((0, 3))
         self._end: int | None = None
 
     def __len__(self) -> int:
         """Records so far."""
-        return len(self._flat) // 3 + len(self._at_once)
+        return len(self._flat) // 3
 
     def stitch(self, dx: float = 0, dy: float = 0) -> None:
         """A needle point."""
@@ -141,10 +140,6 @@ class Recorder:
         """A halt with another needle."""
         self._take((dx, dy, Record.NEEDLE))
 
-    def take_records(self, records: FloatArray) -> None:
-        """Many records at once behind all others: step and ``Record`` of each, (n, 3)."""
-        self._at_once = records
-
     def add_stitch_relative(self, *_command: object) -> None:
         """Speed commands of U01, which sew nothing."""
 
@@ -171,7 +166,7 @@ class Recorder:
 
     def tape(self, threads: tuple[Thread, ...]) -> Tape:
         """All records so far."""
-        columns = np.vstack([np.array(self._flat, dtype=np.float64).reshape(-1, 3), self._at_once])
+        columns = np.array(self._flat, dtype=np.float64).reshape(-1, 3)
         what = columns[:, 2].astype(np.uint8)
         places = np.flatnonzero(what == _PLACE)
         told = columns[places, :2]
