@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from itertools import pairwise, permutations
+from itertools import combinations, pairwise, permutations, product
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from piecewright.cutting.geometry import CurvedRegion, Region, curve_area, curve_length, curved
 from piecewright.cutting.mats import LaidPiece, lay
 from piecewright.cutting.mats.cut_order import cut_order
 from piecewright.cutting.mats.starts import CLEAR_MM, starts_of
 from tests.cutting.mats.support import Points, demand, ellipse, rectangle, rules
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from piecewright.cutting.geometry import FloatArray
 
 
 def piece(name: str, exterior: Points, *holes: Points) -> LaidPiece:
@@ -55,12 +63,49 @@ def test_the_way_is_not_longer_than_the_best_of_all_orders_by_more_than_a_tenth(
     middles = np.array(places) + 3.0
 
     def way(order: tuple[int, ...]) -> float:
-        stops = [np.zeros(2), *(middles[i] for i in order)]
-        return sum(float(np.hypot(*(b - a))) for a, b in pairwise(stops))
+        return length_through(middles[i] for i in order)
 
     best = min(way(order) for order in permutations(range(len(places))))
     ours = tuple(int(p.id) for p in cut_order(squares).pieces)
     assert way(ours) <= 1.1 * best
+
+
+def length_through(stops: Iterable[FloatArray]) -> float:
+    """Length of the way from the mat's upper left corner through some places."""
+    return sum(float(np.hypot(*(b - a))) for a, b in pairwise([np.zeros(2), *stops]))
+
+
+places_on_a_mat = st.lists(
+    st.tuples(st.integers(0, 290), st.integers(0, 290)), min_size=2, max_size=9, unique=True
+)
+
+
+@settings(max_examples=60)
+@given(places=places_on_a_mat)
+def test_no_part_of_the_way_could_be_turned_round_to_shorten_it(places: list[tuple[int, int]]) -> None:
+    """Which is what 2-opt promises (G. A. Croes, A method for solving traveling-salesman problems, 1958)."""
+    squares = [piece(str(n), rectangle(6, 6, x, y)) for n, (x, y) in enumerate(places)]
+    middles = [np.array(places[int(one.id)]) + 3.0 for one in cut_order(squares).pieces]
+    ours = length_through(middles)
+    for first, last in combinations(range(len(middles)), 2):
+        turned = middles[:first] + middles[first : last + 1][::-1] + middles[last + 1 :]
+        assert length_through(turned) > ours - 1e-5
+
+
+@settings(max_examples=30)
+@given(places=st.lists(st.tuples(st.integers(0, 200), st.integers(0, 200)), min_size=1, max_size=3))
+def test_no_other_choice_of_starts_makes_the_way_shorter(places: list[tuple[int, int]]) -> None:
+    shapes = [rectangle(60, 40), ellipse(40, 40, 12), rectangle(30, 80)]
+    pieces = [
+        piece(str(n), [(x + a, y + b) for a, b in shape])
+        for n, ((x, y), shape) in enumerate(zip(places, shapes, strict=False))
+    ]
+    route = cut_order(pieces)
+    whole = {one.id: one.curve.exterior for one in pieces}
+    choices = [starts_of(whole[one.id]).points for one in route.pieces]
+    best = min(length_through(chosen) for chosen in product(*choices))
+    assert route.travel_mm == pytest.approx(best)
+    assert length_through(one.curve.exterior[0, 0] for one in route.pieces) == pytest.approx(best)
 
 
 def test_the_holes_of_a_piece_go_from_the_upper_left_corner_to_the_nearest_next_one() -> None:
@@ -102,8 +147,8 @@ def test_a_side_without_length_is_no_direction_and_no_crash() -> None:
 def test_travel_and_cut_are_measured_on_what_is_cut() -> None:
     route = cut_order([piece("A", rectangle(40, 20, 10, 10)), piece("B", rectangle(40, 20, 10, 60))])
     assert route.cut_mm == pytest.approx(240.0)
-    stops = [np.zeros(2), *(one.curve.exterior[0, 0] for one in route.pieces)]
-    assert route.travel_mm == pytest.approx(sum(float(np.hypot(*(b - a))) for a, b in pairwise(stops)))
+    stops = (one.curve.exterior[0, 0] for one in route.pieces)
+    assert route.travel_mm == pytest.approx(length_through(stops))
 
 
 def test_the_time_is_cut_and_travel_at_their_speeds() -> None:
