@@ -48,6 +48,29 @@ def test_pen_letters_are_a_file_of_their_own() -> None:
     ]
 
 
+def test_every_file_says_what_it_is_and_of_which_mat() -> None:
+    chosen = rules(formats=("svg", "pdf", "dxf"), pen_labels=True)
+    mats = layout(mat(laid(rectangle(20, 20))), mat(laid(leaf(60, 30, 30)), number=2))
+    files = write_cut_files(mats, paper_templates([demand(leaf(60))], {}, chosen), chosen)
+    assert [(file.kind, file.mat) for file in files] == [
+        ("svg", 1),
+        ("dxf", 1),
+        ("pen", 1),
+        ("svg", 2),
+        ("dxf", 2),
+        ("pen", 2),
+        ("pdf", None),
+    ]
+    title = "Herb bed · Moss linen · mat 1".encode()
+    assert all(title in file.data for file in files if file.mat == 1 and file.kind != "dxf")
+
+
+def test_the_paper_template_says_how_many_of_which_fabric_by_the_shops_own_names() -> None:
+    demands = [demand(leaf(60), copies=3), demand(leaf(60), fabric="rust")]
+    (template,) = paper_templates(demands, {}, rules(formats=("pdf",)))
+    assert template.counts == (("Moss linen", 3), ("rust", 1))
+
+
 def test_the_paper_template_shows_all_pieces_once_and_belongs_to_no_mat() -> None:
     assert names(formats=("pdf",)) == ["Herb-bed_paper-template.pdf"]
 
