@@ -31,6 +31,16 @@ def test_where_two_arcs_meet_only_the_angle_between_their_tangents_counts(
     assert (3 in find_corners(way)) is is_corner
 
 
+@pytest.mark.parametrize(("turn", "is_corner"), [(34.5, False), (38.5, True)])
+@pytest.mark.parametrize("backwards", [False, True])
+def test_where_a_straight_line_runs_into_an_arc_the_arc_explains_half_a_stitch(
+    turn: float, is_corner: bool, backwards: bool
+) -> None:
+    turns = [0.0, 0.0, 15.0 + turn, 30.0, 30.0]
+    way = walked(turns[::-1] if backwards else turns, [6.0] * 6)
+    assert (3 in find_corners(way)) is is_corner
+
+
 @pytest.mark.parametrize(("turn", "is_corner"), [(36.0, False), (38.5, True)])
 def test_neighbours_that_bend_the_other_way_explain_nothing(turn: float, is_corner: bool) -> None:
     way = walked([0.0, -30.0, turn, -30.0, 0.0], [6.0] * 6)
