@@ -152,8 +152,6 @@ def _guests_first(order: Sequence[int], guests: dict[int, frozenset[int]]) -> bo
 def _holes_in_turn(piece: LaidPiece) -> LaidPiece:
     """The piece with its holes in an order that goes to the nearest next one."""
     holes = piece.curve.holes
-    if len(holes) < 2:  # noqa: PLR2004 - nothing to order
-        return piece
     order = _nearest_first(np.array([_middle(hole) for hole in holes]), {})
     curve = CurvedRegion(exterior=piece.curve.exterior, holes=tuple(holes[i] for i in order))
     return replace(piece, curve=curve)
