@@ -31,14 +31,17 @@ COMES_BACK: Final = 1.3
 MOST_SAMPLES: Final = 400_000
 """Longer designs are sampled more coarsely, so that the cost stays bounded."""
 
-REPEATS: Final = 0.75
+REPEATS: Final = 0.6
 """Correlation of the turns with those one figure later."""
 
 LARGEST_FIGURE_MM: Final = 20.0
 """Thread of one figure; what repeats at a larger scale is the shape of an outline."""
 
+TIE_POINTS: Final = 5
+"""Needle points at either end that may be a tie, with turns of its own."""
+
 FEWEST_TURNS: Final = 24
-RESTLESS_DEG: Final = 25.0
+RESTLESS_DEG: Final = 18.0
 """Spread of the turns of a line with figures; outlines are calmer."""
 
 
@@ -86,11 +89,13 @@ def _counting(sizes: IntArray) -> IntArray:
 
 
 def repeating(steps: Steps, stretches: Stretches) -> BoolArray:
-    """Whether a figure repeats along each line, (s,)."""
+    """Whether a figure repeats along each line or open stitch, (s,)."""
     found = np.zeros(len(stretches.first), dtype=np.bool_)
-    lines = (stretches.manner == Manner.LINE) & (stretches.last - stretches.first > FEWEST_TURNS)
-    for index in np.flatnonzero(lines).tolist():
-        turn = steps.turn[stretches.first[index] + 1 : stretches.last[index]]
+    open_ones = (stretches.manner != Manner.HATCH) & (
+        stretches.last - stretches.first > FEWEST_TURNS + 2 * TIE_POINTS
+    )
+    for index in np.flatnonzero(open_ones).tolist():
+        turn = steps.turn[stretches.first[index] + TIE_POINTS : stretches.last[index] - TIE_POINTS]
         length = float(steps.length[stretches.first[index] : stretches.last[index]].mean())
         found[index] = float(turn.std()) > RESTLESS_DEG and 0 < _period(turn) * length < LARGEST_FIGURE_MM
     return found
@@ -98,10 +103,12 @@ def repeating(steps: Steps, stretches: Stretches) -> BoolArray:
 
 def _period(turn: FloatArray) -> int:
     """After how many stitches the turns come again, at least six times over; 0 if they do not."""
-    calm = np.clip(turn, -120, 120) - np.clip(turn, -120, 120).mean()
+    # Directions instead of angles: a turn right back has no sign.
+    way = np.exp(1j * np.radians(turn))
+    calm = way - way.mean()
     size = len(calm)
-    spectrum = np.fft.rfft(calm, 2 * size)
-    alike = np.fft.irfft(spectrum * np.conj(spectrum))[:size]
+    spectrum = np.fft.fft(calm, 2 * size)
+    alike = np.fft.ifft(np.abs(spectrum) ** 2).real[:size]
     alike = alike / np.maximum(alike[0], 1e-9) * size / np.maximum(size - np.arange(size), 1)
     likely = np.flatnonzero(alike[3 : size // 6] > REPEATS)
     return int(likely[0]) + 3 if len(likely) else 0

@@ -12,15 +12,18 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes.stretches import FOLD_DEG, SHARP_DEG, Manner
+from piecewright.cutting.passes.bites import SAME_HOLE_MM
+from piecewright.cutting.passes.stretches import SHARP_DEG, Manner
+from piecewright.cutting.passes.trace import group_medians
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
+    from piecewright.cutting.passes.bites import Bites
     from piecewright.cutting.passes.stretches import Stretches
     from piecewright.cutting.passes.trace import Steps
 
-SAME_HOLE_MM: Final = 0.3
-"""Needle points this close count as one hole: rounding, and a little stretch of the cloth."""
+ALIKE: Final = 0.2
+"""Bites of one width differ by less; where a path turns sharply they are longer or shorter."""
 
 SMOOTHED_OVER: Final = 3
 """Half-way points averaged to a spine: a blanket stitch repeats after three or four."""
@@ -38,12 +41,21 @@ class Measures:
         gap_mm: From its last point to its first.
         stitch_mm: Mean length of a stitch.
         per_leg: Stitches from one fold to the next.
-        leg_mm: Mean length from one fold to the next.
+        leg_mm: Median length from one fold to the next.
         advance_mm: Mean advance over the folds.
         spine_mm: Length of the spine.
-        spur_mm: Mean length of the stitch that leads back from a hole at which the needle turned.
+        row_mm: Median distance from one row to the next, square to the rows.
+        bite_mm: Median length of the stitches that lead across.
+        apart_mm: Median distance from one bite to the next.
         returning: Share of points where the needle came from the hole that it goes to.
-        square: Share of points with a turn of about 90 degrees.
+        doubling: Share of these where it does so along the progress.
+        one_sided: By how much the spurs keep to one side of the progress, 0 to 1.
+        rays: Share of points that are tips of spurs from one hole in several directions.
+        forward: Share of steps that lead on along the progress.
+        teeth: Share of steps that do so on one side of what is sewn.
+        alike: Share of the stitches across that are about as long as most of them.
+        across: Share of steps that lead to the other side, across the progress.
+        crossed: Share of steps that are crossed by the step after the next.
         alternating: Share of points that turn sharply to the other side than the point before.
         shared: Share of needle points in holes that are used again.
     """
@@ -58,9 +70,18 @@ class Measures:
     leg_mm: FloatArray
     advance_mm: FloatArray
     spine_mm: FloatArray
-    spur_mm: FloatArray
+    row_mm: FloatArray
+    bite_mm: FloatArray
+    apart_mm: FloatArray
     returning: FloatArray
-    square: FloatArray
+    doubling: FloatArray
+    one_sided: FloatArray
+    rays: FloatArray
+    forward: FloatArray
+    teeth: FloatArray
+    alike: FloatArray
+    across: FloatArray
+    crossed: FloatArray
     alternating: FloatArray
     shared: FloatArray
 
@@ -78,11 +99,11 @@ class Spines:
     start: IntArray
 
 
-def spines_of(steps: Steps, stretches: Stretches) -> Spines:
+def spines_of(steps: Steps, stretches: Stretches, bites: Bites) -> Spines:
     """Draw the middle of every stretch."""
     stretch = owners(stretches)
     manner = stretches.manner[stretch]
-    corner = (manner != Manner.HATCH) | (np.abs(steps.turn) >= FOLD_DEG)
+    corner = (manner != Manner.HATCH) | bites.fold
     corner[stretches.first] = corner[stretches.last] = True
     points, owner = steps.points[corner], stretch[corner]
     crossing = manner[corner] != Manner.LINE
@@ -108,24 +129,26 @@ def owners(stretches: Stretches) -> IntArray:
     return np.repeat(np.arange(len(stretches.first)), stretches.last - stretches.first + 1)
 
 
-def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
+def measure(steps: Steps, stretches: Stretches, spines: Spines, bites: Bites) -> Measures:
     """Measure every stretch."""
     stretch, first, last = owners(stretches), stretches.first, stretches.last
     inner = np.ones(len(stretch), dtype=np.bool_)
     inner[first] = inner[last] = False
     turn = np.abs(steps.turn)
-    least_deg = np.where(stretches.manner >= Manner.LATTICE, SHARP_DEG, FOLD_DEG)
-    fold = inner & (turn >= least_deg[stretch])
-    back = inner & _returns(steps)
+    fold = inner & np.where(
+        stretches.manner[stretch] >= Manner.LATTICE, (turn >= SHARP_DEG) | bites.swings, bites.fold
+    )
     low = np.minimum.reduceat(steps.points, first, axis=0)
     high = np.maximum.reduceat(steps.points, first, axis=0)
     count = last - first + 1
     sewn = np.r_[0.0, np.cumsum(steps.length)]
     length = sewn[last] - sewn[first]
     folds = _sum(fold, first)
-    leg_mm, advance_mm = _legs(steps.points, stretch, fold, len(first))
-    other_side = inner & (turn >= SHARP_DEG) & (steps.turn * np.roll(steps.turn, 1) < 0)
+    leg_mm, advance_mm, row_mm = _legs(steps.points, stretch, fold, len(first))
+    other_side = inner & ((turn >= SHARP_DEG) & (steps.turn * np.roll(steps.turn, 1) < 0) | bites.swings)
     size = high - low
+    back, across = inner & bites.returns, inner & bites.across
+    bite_mm = _medians(steps.length[across], stretch[across], len(first))
     return Measures(
         points=count,
         sewn_mm=length,
@@ -137,37 +160,42 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines) -> Measures:
         leg_mm=leg_mm,
         advance_mm=advance_mm,
         spine_mm=_spine_lengths(spines),
-        spur_mm=_mean_where(steps.length, back, first),
+        row_mm=row_mm,
+        bite_mm=bite_mm,
+        apart_mm=_apart(steps.points, stretch, across & np.roll(bites.forward, 1), bites.side),
         returning=_share(back, inner, first),
-        square=_share(inner & (turn >= SHARP_DEG - 20) & (turn <= SHARP_DEG + 45), inner, first),
+        doubling=_share(inner & bites.doubles, back, first),
+        one_sided=_one_sided(inner * bites.spur_side, first),
+        rays=_share(inner & bites.ray, inner, first),
+        forward=_share(inner & bites.forward, inner, first),
+        teeth=_share(inner & bites.tooth, inner, first),
+        alike=_share(
+            across & (np.abs(steps.length - bite_mm[stretch]) <= ALIKE * bite_mm[stretch]), across, first
+        ),
+        across=_share(across, inner, first),
+        crossed=_share(inner & bites.crossed, inner, first),
         alternating=_share(other_side, inner, first),
         shared=_shared(steps.points, stretch, count),
     )
 
 
-def _returns(steps: Steps) -> BoolArray:
-    """Points where the needle goes back to the hole that it came from."""
-    around = np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T)
-    return np.asarray(around <= SAME_HOLE_MM)
-
-
 def _legs(
     points: FloatArray, stretch: IntArray, fold: BoolArray, count: int
-) -> tuple[FloatArray, FloatArray]:
-    """Mean length of the legs and mean advance over them, of each stretch; 0 without folds."""
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Median leg, mean advance and median row of each stretch; 0 without folds."""
     corner, owner = points[fold], stretch[fold]
-    leg = np.hypot(*np.diff(corner, axis=0).T)
-    advance = np.hypot(*(corner[2:] - corner[:-2]).T)
+    legs = np.diff(corner, axis=0)
+    leg = np.hypot(*legs.T)
+    ahead = corner[2:] - corner[:-2]
+    advance = np.hypot(*ahead.T)
+    square_mm = np.abs(legs[:-1, 0] * ahead[:, 1] - legs[:-1, 1] * ahead[:, 0]) / np.maximum(leg[:-1], 1e-9)
+    same = owner[:-2] == owner[2:]
+    one = owner[:-1] == owner[1:]
     return (
-        _mean_of(leg, owner[:-1], owner[1:], count),
-        _mean_of(advance, owner[:-2], owner[2:], count),
+        _medians(leg[one], owner[1:][one], count),
+        _means(advance[same], owner[2:][same], count),
+        _medians(square_mm[same] / 2, owner[2:][same], count),
     )
-
-
-def _mean_of(values: FloatArray, owner: IntArray, other: IntArray, count: int) -> FloatArray:
-    same = owner == other
-    total = np.bincount(owner[same], values[same], minlength=count)
-    return np.asarray(total / np.maximum(np.bincount(owner[same], minlength=count), 1))
 
 
 def _spine_lengths(spines: Spines) -> FloatArray:
@@ -175,17 +203,40 @@ def _spine_lengths(spines: Spines) -> FloatArray:
     return np.asarray(length[np.maximum(spines.start[1:] - 1, 0)] - length[spines.start[:-1]])
 
 
-def _sum(flags: BoolArray, first: IntArray) -> IntArray:
-    return np.add.reduceat(flags.astype(np.int64), first)
+def _sum(flags: BoolArray | FloatArray, first: IntArray) -> FloatArray:
+    return np.add.reduceat(flags.astype(np.float64), first)
 
 
 def _share(flags: BoolArray, counted: BoolArray, first: IntArray) -> FloatArray:
     return np.asarray(_sum(flags, first) / np.maximum(_sum(counted, first), 1))
 
 
-def _mean_where(values: FloatArray, chosen: BoolArray, first: IntArray) -> FloatArray:
-    total = np.add.reduceat(np.where(chosen, values, 0.0), first)
-    return np.asarray(total / np.maximum(_sum(chosen, first), 1))
+def _one_sided(side: FloatArray, first: IntArray) -> FloatArray:
+    return np.asarray(np.abs(_sum(side, first)) / np.maximum(_sum(np.abs(side), first), 1))
+
+
+def _apart(points: FloatArray, stretch: IntArray, begins: BoolArray, side: FloatArray) -> FloatArray:
+    """Median distance between the places where bites of the same side begin, of each stretch."""
+    at = np.flatnonzero(begins)
+    at = at[np.lexsort((at, side[at], stretch[at]))]
+    apart = np.hypot(*np.diff(points[at], axis=0).T)
+    same = (stretch[at[1:]] == stretch[at[:-1]]) & (side[at[1:]] == side[at[:-1]])
+    return _medians(apart[same], stretch[at[1:]][same], int(stretch[-1]) + 1)
+
+
+def _means(values: FloatArray, group: IntArray, count: int) -> FloatArray:
+    """Mean of the values of each group; on a bend the advance is long outside and short inside."""
+    return np.asarray(
+        np.bincount(group, values, minlength=count) / np.maximum(np.bincount(group, minlength=count), 1)
+    )
+
+
+def _medians(values: FloatArray, group: IntArray, count: int) -> FloatArray:
+    """Median of the values of each group; 0 for a group without values."""
+    found = np.zeros(count)
+    known = group_medians(values, group)
+    found[: len(known)] = known
+    return found
 
 
 def _shared(points: FloatArray, stretch: IntArray, count: IntArray) -> FloatArray:

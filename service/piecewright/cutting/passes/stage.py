@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from piecewright.cutting.geometry import frozen
+from piecewright.cutting.passes.bites import bites_of
 from piecewright.cutting.passes.kinds import stitches_of
 from piecewright.cutting.passes.lines import repeating, twice_sewn
 from piecewright.cutting.passes.measures import measure, spines_of
@@ -26,11 +27,12 @@ def find_runs(design: Design) -> tuple[Run, ...]:
     """Split every block into runs, cut where the manner of stitching changes, and tell what they are."""
     trace = trace_of(design)
     steps = steps_of(trace)
-    stretches = find_stretches(steps)
+    bites = bites_of(steps)
+    stretches = find_stretches(steps, bites)
     if not len(stretches.first):
         return ()
-    spines = spines_of(steps, stretches)
-    measures = measure(steps, stretches, spines)
+    spines = spines_of(steps, stretches, bites)
+    measures = measure(steps, stretches, spines, bites)
     kinds = stitches_of(
         stretches.manner, measures, twice_sewn(steps, stretches, measures), repeating(steps, stretches)
     )
@@ -78,12 +80,12 @@ def _widths(m: Measures, kinds: list[Stitch]) -> tuple[FloatArray, FloatArray]:
     """Width and spacing of each, 0 for lines."""
     leg = np.where(m.leg_mm > 0, m.leg_mm, m.stitch_mm)
     across = np.sqrt(np.maximum(leg**2 - (m.advance_mm / 2) ** 2, 0))
-    spurs = np.maximum(np.round(m.returning * (m.points - 2)), 1)
-    along = np.maximum(m.sewn_mm - 2 * spurs * m.spur_mm, 0) / spurs
     width, spacing = np.zeros(len(kinds)), np.zeros(len(kinds))
     for i, kind in enumerate(kinds):
         if kind is Stitch.BLANKET:
-            width[i], spacing[i] = m.spur_mm[i], along[i]
+            width[i], spacing[i] = m.bite_mm[i], m.apart_mm[i]
+        elif kind is Stitch.FILL:
+            width[i], spacing[i] = across[i], m.row_mm[i]
         elif kind not in LINES:
-            width[i], spacing[i] = across[i], m.advance_mm[i] / (2 if kind is Stitch.FILL else 1)
+            width[i], spacing[i] = across[i], m.advance_mm[i]
     return width, spacing

@@ -5,8 +5,7 @@ a cut between. What tells them apart is how the needle moves from hole to hole.
 
 Terms: a *line* goes on; a *hatch* goes to and fro in rows close to each other (satin, fill); a
 *lattice* goes to and fro with ground showing between (zigzag, blanket, bean, cross-stitch), an *open*
-one with bites 2 mm apart and more; a *fold* is a needle point where the thread turns back; a *leg* is
-what lies between two folds.
+one with bites 2 mm apart and more; a *leg* is what lies between two folds; see bites.py for the rest.
 """
 
 from __future__ import annotations
@@ -22,6 +21,7 @@ from piecewright.cutting.passes.trace import turns
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
+    from piecewright.cutting.passes.bites import Bites
     from piecewright.cutting.passes.trace import Steps
 
 SHARP_DEG: Final = 75.0
@@ -32,9 +32,6 @@ SHARP_SHARE: Final = 0.55
 
 REACH: Final = 3
 """Points looked at on either side: together the seven above."""
-
-FOLD_DEG: Final = 110.0
-"""Rows of a fill turn back by more, also where they follow a curved edge."""
 
 PARALLEL_DEG: Final = 35.0
 """Neighbouring legs of a hatch are parallel but for this, also where a column bends."""
@@ -54,6 +51,15 @@ DENSE_SHARE: Final = 0.8
 
 LIGHT_ADVANCE_SHARE: Final = 0.3
 """Rows of a light fill may lie farther apart if they are long against it."""
+
+SQUARE_ADVANCE_SHARE: Final = 0.5
+"""The same of rows with square ends, which no zigzag has."""
+
+DOUBLED: Final = 0.55
+"""Of seven points in a row of a bean four lead back along the line; of a dense satin none does."""
+
+RAYS: Final = 0.3
+"""Rays of a knot lie close to each other, but are no rows."""
 
 FEWEST_ROWS: Final = 3
 """Two sides of a slender leaf lie beside each other too; a hatch has more rows."""
@@ -83,25 +89,28 @@ class Stretches:
     manner: IntArray
 
 
-def find_stretches(steps: Steps) -> Stretches:
+def find_stretches(steps: Steps, bites: Bites) -> Stretches:
     """Label every point by how the needle moves around it, and cut where the label changes."""
-    manner = _manners(steps)
+    manner = _manners(steps, bites)
     for fewest in (3, FEWEST, FEWEST):
         manner = without_crumbs(steps, manner, Manner.LINE, fewest)
-    sharp = np.abs(steps.turn) >= SHARP_DEG
+    sharp = bites.swings | (np.abs(steps.turn) >= SHARP_DEG)
     manner = levelled(steps, manner, Manner.LINE, sharp, _advance(steps))
     parts = parts_of(steps.run, manner)
     return Stretches(first=parts.first, last=parts.last, manner=parts.label)
 
 
-def _manners(steps: Steps) -> IntArray:
-    hatched = _hatched(steps)
-    turning = _share(np.abs(steps.turn) >= SHARP_DEG, steps.has_turn, steps) >= SHARP_SHARE
+def _manners(steps: Steps, bites: Bites) -> IntArray:
+    doubled = _share(bites.doubles, steps.has_turn, steps) >= DOUBLED
+    doubled |= _share(bites.ray, steps.has_turn, steps) >= RAYS
+    hatched = _hatched(steps, bites) & ~doubled
+    sharp = bites.swings | (np.abs(steps.turn) >= SHARP_DEG)
+    turning = _share(sharp, steps.has_turn, steps) >= SHARP_SHARE
     advance = _advance(steps)
     dense = _share(advance < DENSE_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
     wide = _share(advance > OPEN_ADVANCE_MM, steps.has_turn, steps) >= DENSE_SHARE
     return np.select(
-        [hatched | (turning & dense), turning & wide, turning],
+        [hatched | (turning & dense & ~doubled), turning & wide, turning],
         [Manner.HATCH, Manner.OPEN, Manner.LATTICE],
         Manner.LINE,
     )
@@ -112,29 +121,30 @@ def _advance(steps: Steps) -> FloatArray:
     return np.asarray(np.hypot(*(np.roll(steps.points, -1, axis=0) - np.roll(steps.points, 1, axis=0)).T))
 
 
-def _hatched(steps: Steps) -> BoolArray:
+def _hatched(steps: Steps, bites: Bites) -> BoolArray:
     """Points between folds whose legs lie side by side, however many stitches a leg has."""
     # The first and the last leg of a run end where the run does.
-    fold = np.flatnonzero((np.abs(steps.turn) >= FOLD_DEG) | ~steps.has_turn)
+    fold = np.flatnonzero(bites.fold | ~steps.has_turn)
     hatched = np.zeros(len(steps.at), dtype=np.bool_)
     if len(fold) < FEWEST:
         return hatched
-    side_by_side = _side_by_side(steps, fold)
+    side_by_side = _side_by_side(steps, fold, bites.squared)
     _mark(hatched, fold[:-2][side_by_side], fold[2:][side_by_side])
     return hatched
 
 
-def _side_by_side(steps: Steps, fold: IntArray) -> BoolArray:
+def _side_by_side(steps: Steps, fold: IntArray, squared: BoolArray) -> BoolArray:
     """Which pairs of neighbouring legs go to and fro beside each other, (f - 2,)."""
     corner, one_run = steps.points[fold], steps.run[fold[2:]] == steps.run[fold[:-2]]
     leg = np.diff(corner, axis=0)
     chord = np.hypot(leg[:, 0], leg[:, 1])
-    sewn = np.r_[0.0, np.cumsum(steps.length)]
+    sewn = np.r_[0.0, np.cumsum(np.where(np.roll(squared, -1), 0.0, steps.length))]
     straight = chord >= STRAIGHT * (sewn[fold[1:]] - sewn[fold[:-1]])
     back = np.abs(turns(leg[:-1], -leg[1:])) <= PARALLEL_DEG
     advance = np.hypot(*(corner[2:] - corner[:-2]).T)
     longer = np.maximum(chord[:-1], chord[1:])
-    near = (advance <= DENSE_ADVANCE_MM) | _lasting(advance <= LIGHT_ADVANCE_SHARE * longer, leg)
+    share = np.where(squared[fold[1:-1]], SQUARE_ADVANCE_SHARE, LIGHT_ADVANCE_SHARE)
+    near = (advance <= DENSE_ADVANCE_MM) | _lasting(advance <= share * longer, leg)
     beside = straight[:-1] & straight[1:] & back & near & one_run & (longer > advance)
     return _in_a_row(beside, FEWEST_ROWS)
 
