@@ -292,3 +292,20 @@ def test_a_placement_line_in_a_block_of_other_things_is_found_and_said() -> None
     found = understood(shared_block())
     assert_cut(found, CIRCLE)
     assert codes(found) == ["placement-shares-block"]
+
+
+def test_passes_of_a_piece_that_is_less_likely_than_not_are_named_for_what_they_are_without_it() -> None:
+    """A second line outside the first: most likely a shadow, and hardly a tack-down."""
+    found = understood(sew.design(sew.run(CIRCLE), sew.run(sew.circle(26.2))))
+    line, beside = found.passes
+    assert (line.role, line.in_doubt) == (Role.DETAIL, Role.PLACEMENT)
+    assert (beside.role, beside.in_doubt) == (Role.DETAIL, Role.TACK_DOWN)
+    (piece,) = found.pieces
+    assert line.confidence == pytest.approx(1 - piece.confidence, abs=0.01)
+    assert (piece.placement, piece.tack_down) == ((1,), (2,))
+    assert line.evidence[0] == f"may be the placement line of piece A ({piece.confidence:.0%} sure)"
+
+
+def test_passes_of_a_likely_piece_are_not_in_doubt() -> None:
+    found = understood(sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.satin(CIRCLE)))
+    assert [one.in_doubt for one in found.passes] == [None] * 3

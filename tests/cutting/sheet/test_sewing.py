@@ -175,3 +175,17 @@ def test_passes_that_say_the_same_of_several_pieces_are_one_sentence() -> None:
         "Underlay below the cover of A and B.",
         "Cover over the raw edge of A and B (satin stitch, 3.6 mm wide).",
     )
+
+
+def test_what_may_place_or_hold_a_piece_is_told_as_perhaps_and_the_fabric_is_laid_as_if_it_did() -> None:
+    case = herb_bed()
+    doubtful = {"placement", "tack-down", "cover"}
+    passes = [
+        one.model_copy(update={"role": "detail", "in_doubt": one.role}) if one.role in doubtful else one
+        for one in case.report.passes
+    ]
+    sure, doubted = steps(case), steps(case, case.report.model_copy(update={"passes": passes}))
+    assert doubted[0].sews == (
+        "Lines and details, or the placement line of A and B (a single run), if it is a piece.",
+    )
+    assert [step.hands for step in doubted if step.hands] == [step.hands for step in sure if step.hands]

@@ -90,6 +90,7 @@ class Pass:
         confidence: 0 to 1, how sure the role is.
         evidence: Sentences that a sewer understands, such as "sewn again in blocks 3 and 4 after a halt".
         pieces: Ids of the pieces that it belongs to.
+        in_doubt: What it is for if its piece is one; None where that is likelier than not, and so its role.
     """
 
     number: int
@@ -100,3 +101,4 @@ class Pass:
     confidence: float
     evidence: tuple[str, ...]
     pieces: tuple[str, ...] = ()
+    in_doubt: Role | None = None

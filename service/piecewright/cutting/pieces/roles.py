@@ -14,6 +14,7 @@ from piecewright.cutting.passes import LINES, Role, Stitch
 from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.surroundings import meanders_together
+from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,14 +36,25 @@ RIGHT_OF_NONE: Final = {Role.UNDERLAY: 0.99, Role.FILL: 0.988, Role.QUILTING: 0.
 """Share of passes whose role was right in designs with known truth, if their piece was (DEVELOPERS.md)."""
 
 
+LIKELY: Final = 0.5
+"""A line that is less likely to place a piece than not is named for what it is without one."""
+
+_NAMES: Final = {
+    Role.PLACEMENT: "the placement line",
+    Role.TACK_DOWN: "the tack-down",
+    Role.COVER: "the cover",
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Given:
-    """A role given to a run: for which pieces, how sure, and why."""
+    """A role given to a run: for which pieces, how sure, and why; see Pass for a role in doubt."""
 
     role: Role
     pieces: tuple[str, ...]
     confidence: float
     evidence: tuple[str, ...]
+    in_doubt: Role | None = None
 
 
 def roles_of_group(one: Group, letter: str, around: Surroundings) -> Iterator[tuple[int, Given]]:
@@ -99,6 +111,22 @@ def _follower_words(role: Role, letter: str, block: int) -> str:
         Role.COVER: f"lies over {line}",
         Role.UNDERLAY: f"lies under the cover along {line}",
     }.get(role, f"runs along {line} after its cover is sewn")
+
+
+def likeliest(given: Given, index: int, around: Surroundings) -> Given:
+    """The role of a run of a piece, or what it is for otherwise where the piece is in doubt."""
+    if given.confidence >= LIKELY:
+        return given
+    pieces = f"{'piece' if len(given.pieces) == 1 else 'pieces'} {listing(given.pieces)}"
+    may = f"may be {_NAMES.get(given.role, given.role.value)} of {pieces} ({given.confidence:.0%} sure)"
+    other = other_role(index, around)
+    return Given(
+        role=other.role,
+        pieces=given.pieces,
+        confidence=1 - given.confidence,
+        evidence=(may, *given.evidence),
+        in_doubt=given.role,
+    )
 
 
 def other_role(index: int, around: Surroundings) -> Given:

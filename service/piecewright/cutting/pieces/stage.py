@@ -14,7 +14,7 @@ from piecewright.cutting.pieces.doubts import divided, doubts_of, empty_by_hand,
 from piecewright.cutting.pieces.nesting import group, region_with_holes
 from piecewright.cutting.pieces.placements import REPORTED, find_placements, placements_by_hand
 from piecewright.cutting.pieces.rings import find_lines, rings_by_hand
-from piecewright.cutting.pieces.roles import Given, other_role, roles_of_group
+from piecewright.cutting.pieces.roles import Given, likeliest, other_role, roles_of_group
 from piecewright.cutting.pieces.sharing import share_lines
 from piecewright.cutting.pieces.surroundings import look_around
 from piecewright.cutting.pieces.values import Piece, Understanding
@@ -76,14 +76,17 @@ def letter(number: int) -> str:
 
 
 def _roles(groups: Sequence[Group], around: Surroundings, rule: BlocksByHand | None) -> list[Given]:
-    """The role of every run; placement before all else, then the surest."""
+    """The likeliest role of every run; placement before all else, then the surest."""
     found: dict[int, Given] = {}
     for number, one in enumerate(groups):
         for run, given in roles_of_group(one, letter(number), around):
             named = None if given.role is Role.PLACEMENT else role_by_hand(around.runs[run].block, rule)
             given = replace(given, role=named or given.role)  # noqa: PLW2901 - the rules have the last word
             found[run] = _both(found[run], given) if run in found else given
-    return [found.get(i) or other_role(i, around) for i in range(len(around.runs))]
+    return [
+        likeliest(found[i], i, around) if i in found else other_role(i, around)
+        for i in range(len(around.runs))
+    ]
 
 
 def _both(one: Given, other: Given) -> Given:
@@ -100,8 +103,8 @@ def _passes(runs: Sequence[Run], roles: Sequence[Given]) -> tuple[Pass, ...]:
     passes: list[Pass] = []
     for run, given in zip(runs, roles, strict=True):
         last = passes[-1] if passes else None
-        same = (run.block, given.role, run.stitch, given.pieces)
-        if last is not None and (last.block, last.role, last.stitch, last.pieces) == same:
+        same = (run.block, given.role, run.stitch, given.pieces, given.in_doubt)
+        if last is not None and (last.block, last.role, last.stitch, last.pieces, last.in_doubt) == same:
             passes[-1] = replace(last, runs=(*last.runs, run))
             continue
         passes.append(
@@ -114,6 +117,7 @@ def _passes(runs: Sequence[Run], roles: Sequence[Given]) -> tuple[Pass, ...]:
                 confidence=given.confidence,
                 evidence=given.evidence,
                 pieces=given.pieces,
+                in_doubt=given.in_doubt,
             )
         )
     return tuple(passes)
@@ -135,4 +139,4 @@ def _piece(name: str, one: Group, passes: Sequence[Pass], rules: PassRules) -> P
 
 
 def _numbers(passes: Sequence[Pass], role: Role) -> tuple[int, ...]:
-    return tuple(each.number for each in passes if each.role is role)
+    return tuple(each.number for each in passes if (each.in_doubt or each.role) is role)

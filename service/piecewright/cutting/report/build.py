@@ -118,6 +118,7 @@ def _pass(found: Pass, design: int, one: Stages) -> PassEntry:
         design=design,
         block=found.block,
         role=found.role.value,
+        in_doubt=found.in_doubt.value if found.in_doubt else "",
         stitch=found.stitch.value,
         confidence=_round(found.confidence),
         evidence=list(found.evidence),

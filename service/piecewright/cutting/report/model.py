@@ -34,7 +34,11 @@ class SourceEntry(Entry):
 
 
 class PassEntry(Entry):
-    """One pass; ``piece`` lists the ids of the pieces that it belongs to."""
+    """One pass; ``piece`` lists the ids of the pieces that it belongs to.
+
+    Where a piece is less likely than not, ``role`` says what the pass is for without it, and ``in_doubt``
+    what it is for if the piece is one.
+    """
 
     design: int
     block: int
@@ -47,6 +51,7 @@ class PassEntry(Entry):
     width_mm: float
     spacing_mm: float
     stitch_length_mm: float
+    in_doubt: str = ""
 
 
 class OutlineEntry(Entry):

@@ -128,7 +128,12 @@ def _halt(laid: Sequence[PieceEntry], passes: Sequence[PassEntry]) -> str:
 
 
 def _is_held_without_a_halt(piece: PieceEntry, passes: Sequence[PassEntry]) -> bool:
-    return any(piece.id in p.piece and p.role in _HOLDING and p.block == piece.block for p in passes)
+    return any(piece.id in p.piece and _of_piece(p) in _HOLDING and p.block == piece.block for p in passes)
+
+
+def _of_piece(one: PassEntry) -> str:
+    """What a pass is for if its piece is one."""
+    return one.in_doubt or one.role
 
 
 def _halts_for_laying(
@@ -137,7 +142,7 @@ def _halts_for_laying(
     """After which block each piece is laid: at the last halt before anything holds or covers it."""
     after: dict[int, list[PieceEntry]] = {}
     for piece in pieces:
-        holding = [p.block for p in passes if piece.id in p.piece and p.role in _HOLDING]
+        holding = [p.block for p in passes if piece.id in p.piece and _of_piece(p) in _HOLDING]
         block = max(piece.block, min(holding) - 1) if holding else piece.block
         after.setdefault(block, []).append(piece)
     return after
@@ -147,7 +152,7 @@ def _halts_for_cloth(passes: Sequence[PassEntry], pieces: Sequence[PieceEntry]) 
     """After which block cloth may have to go over a base layer: where it is held, and will be held again."""
     after: dict[int, list[str]] = {}
     for piece in pieces:
-        held = sorted({p.block for p in passes if piece.id in p.piece and p.role == "tack-down"})
+        held = sorted({p.block for p in passes if piece.id in p.piece and _of_piece(p) == "tack-down"})
         if piece.kind == "base" and len(held) > 1:
             said = f"Block {held[1]} sews {piece.id} down once more: if cloth goes over it, lay it now."
             after.setdefault(held[0], []).append(said)
@@ -159,7 +164,8 @@ def _sews(passes: Sequence[PassEntry], rules: JobRules) -> tuple[str, ...]:
     alike: dict[tuple[str, str], list[str]] = {}
     for one in passes:
         stitch = "" if one.role == "underlay" else _stitch_words(one.stitch, one.width_mm, rules)
-        alike.setdefault((one.role, stitch), []).extend(one.piece)
+        role = f"perhaps {one.in_doubt}" if one.in_doubt else one.role
+        alike.setdefault((role, stitch), []).extend(one.piece)
     said = (_sentence(role, stitch, list(dict.fromkeys(ids))) for (role, stitch), ids in alike.items())
     return tuple(dict.fromkeys(said))
 
@@ -180,6 +186,9 @@ def _sentence(role: str, stitch: str, ids: Sequence[str]) -> str:
         "underlay": f"Underlay below the cover{of}.",
         "fill": "Filled areas.",
         "quilting": "Quilting through all layers.",
+        "perhaps placement": f"Lines and details, or the placement line{of}{stitch}, if it is a piece.",
+        "perhaps tack-down": f"Lines and details, or the tack-down{of}{stitch}, if it is a piece.",
+        "perhaps cover": f"Lines and details, or the cover{of}{stitch}, if it is a piece.",
     }
     return says.get(role, "Lines and details.")
 
