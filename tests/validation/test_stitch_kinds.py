@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 TOLD = {
     "blanket, open teeth": 0.8,
-    "motif, chain": 0.75,
-    "motif, vine": 0.6,
+    "motif, chain": 0.7,
+    "motif, vine": 0.55,
     "meander": 0.75,
     "fill, light": 0.88,
     "cross-stitch": 0.88,

@@ -61,8 +61,8 @@ CROSSED: Final = 0.2
 CROSS_SHARED: Final = 0.3
 """In cross-stitch most holes are used by several crosses."""
 
-MOTIF_SHARED: Final = 0.05
-"""The figures of a motif touch themselves, the scallops of an outline do not."""
+MOTIF_SHARED: Final = 0.08
+"""The figures of a motif touch themselves; the scallops of an outline do so only where its ends overlap."""
 
 ZIGZAG_ALTERNATES: Final = 0.6
 

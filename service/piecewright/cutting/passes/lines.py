@@ -31,7 +31,7 @@ COMES_BACK: Final = 1.3
 MOST_SAMPLES: Final = 400_000
 """Longer designs are sampled more coarsely, so that the cost stays bounded."""
 
-REPEATS: Final = 0.6
+REPEATS: Final = 0.7
 """Correlation of the turns with those one figure later."""
 
 LARGEST_FIGURE_MM: Final = 20.0
