@@ -18,8 +18,13 @@ def test_a_piece_of_334_by_364_hundredths_of_an_inch_takes_a_square_of_four_inch
     assert layout.mats[0].laid[0].patch[2:] == pytest.approx((4 * INCH, 4 * INCH))
 
 
-def test_the_piece_lies_in_the_middle_of_its_patch() -> None:
-    layout = lay([demand(ellipse(70, 40), copies=3)], rules(way="patches", turning="quarter"))
+@pytest.mark.parametrize("face_down", [False, True])
+@pytest.mark.parametrize("turning", ["quarter", "free"])
+def test_the_piece_lies_in_the_middle_of_its_patch(turning: str, face_down: bool) -> None:
+    slanting = [(0.0, 0.0), (80.0, 30.0), (70.0, 45.0), (20.0, 30.0)]
+    pieces = [demand(ellipse(70, 40), copies=3), demand(slanting, "B", face_down=face_down)]
+    layout = lay(pieces, rules(way="patches", turning=turning))
+    assert len(layout.mats[0].laid) == 4
     for piece in layout.mats[0].laid:
         assert piece.patch is not None
         x, y, width, height = piece.patch
@@ -59,6 +64,15 @@ def test_a_patch_does_not_reach_so_far_over_the_margin_that_its_piece_would() ->
     assert [len(mat.laid) for mat in layout.mats] == [4, 4, 1]
 
 
+def test_patches_keep_the_gap_between_them_and_need_none_at_the_rim() -> None:
+    # Without a handling margin a patch is its piece: 3 x 90 mm and 2 x 10 mm of gap on a bed of 295 mm.
+    snug = {"handling_margin": "0 mm", "ruler_step": "5 mm"}
+    layout = lay([demand(rectangle(90, 90), copies=9)], rules(way="patches", gap="10 mm", patches=snug))
+    assert [len(mat.laid) for mat in layout.mats] == [9]
+    corners = sorted({round(bounds(piece.curve)[0], 2) for piece in layout.mats[0].laid})
+    assert corners == [5.0, 105.0, 205.0]
+
+
 def test_several_fabrics_share_one_mat() -> None:
     layout = lay(
         [demand(rectangle(60, 60), fabric="moss"), demand(ellipse(60, 60), "B", fabric="rust")],
@@ -96,6 +110,23 @@ def test_a_slanting_piece_is_turned_where_that_saves_fabric_and_only_if_it_may_b
     free = lay([demand(slanting)], rules(way="patches", turning="free")).fabrics[0]
     assert (kept.width_mm, kept.height_mm) == pytest.approx((4 * INCH, 4 * INCH))
     assert (free.width_mm, free.height_mm) == pytest.approx((1 * INCH, 5 * INCH))
+
+
+def test_of_the_turns_that_are_allowed_the_one_that_takes_least_fabric_is_taken() -> None:
+    # A square of 50 mm on its tip: upright it takes 4 in by 4 in, on its side 3 in by 3 in.
+    tip = 50 / 2**0.5
+    on_its_tip = [(0.0, -tip), (tip, 0.0), (0.0, tip), (-tip, 0.0)]
+    (need,) = lay([demand(on_its_tip)], rules(way="patches", turning="free")).fabrics
+    assert (need.width_mm, need.height_mm) == pytest.approx((3 * INCH, 3 * INCH))
+
+
+@pytest.mark.parametrize(("turning", "found"), [("quarter", []), ("half", ["larger-than-mat"])])
+def test_a_patch_that_only_goes_on_the_mat_turned_is_turned_if_it_may_be(
+    turning: str, found: list[str]
+) -> None:
+    long = {"width": "305 mm", "height": "610 mm", "margin": "5 mm"}
+    layout = lay([demand(rectangle(400, 60))], rules(way="patches", turning=turning, mat=long))
+    assert codes(layout) == found
 
 
 def test_a_patch_larger_than_the_mat_is_left_out_with_the_size_that_it_takes() -> None:
