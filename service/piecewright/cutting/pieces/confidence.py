@@ -44,6 +44,49 @@ MOVED_MM: Final[Ramp] = (0.4, 0.7)
 BARRED: Final[Ramp] = (0.15, 0.4)
 
 
+WEIGHTS: Final = {
+    # for
+    "sewn again": 4.0,
+    "covered": 1.6,
+    "held": 0.8,
+    "in several blocks": 1.0,
+    "meandered only": 4.2,
+    "meandered too": 0.6,
+    "alone": 0.8,
+    "finer later": 0.4,
+    "named placement": 3.0,
+    "named as a piece": 2.5,
+    "named tack-down": 0.5,
+    # against
+    "filled before": -5.0,
+    "filled later": -4.0,
+    "on an underlay": -4.0,
+    "redrawn, covered": -3.0,
+    "redrawn, bare": -4.0,
+    "not sewn": -6.0,
+    "open": -2.5,
+    "crosses itself": -4.0,
+    "bean": -1.5,
+    "bean in turn": -0.5,
+    "beyond": -2.0,
+    "drifting": -3.0,
+    "crowded": -3.0,
+    "well inside": -0.8,
+    "drawn beside": -3.5,
+    "tacks another": -2.8,
+    "barred": -4.0,
+    "rows, covered": -1.0,
+    # against, if nothing covers it
+    "echoed": -2.0,
+    "beside": -1.8,
+    "beside, held to last": -0.2,
+    "outside": -2.0,
+    "rows, bare": -3.5,
+    "wound": -2.5,
+    "moved aside": -3.0,
+}
+"""What each sign adds to the sum of evidence where it counts wholly."""
+
 SLOPE: Final = 1.83
 SHIFT: Final = -0.48
 """From the sum of the weights to log-odds, as designs with known truth show it (DEVELOPERS.md)."""
@@ -56,53 +99,68 @@ def confidence(e: Evidence, close_gap_mm: float) -> float:
 
 def log_odds(e: Evidence, close_gap_mm: float) -> float:
     """Sum of the weights of all evidence, stretched to what it has meant."""
-    return SLOPE * (START + _for(e) + _against(e, close_gap_mm)) + SHIFT
+    seen = signs(e, close_gap_mm)
+    return SLOPE * (START + sum(WEIGHTS[name] * value for name, value in seen.items())) + SHIFT
 
 
-def _for(e: Evidence) -> float:
-    return (
-        4.0 * _ramp(e.repeated, *REPEATED)
-        + 1.6 * _ramp(e.covered, *COVERED)
-        + 0.8 * _ramp(e.held, *HELD)
-        + (1.0 if len(e.blocks) > 1 else 0.0)
-        + (4.2 if e.meandered and e.repeated < REPEATED[0] else 0.6 * e.meandered)
-        + 0.8 * e.alone
-        + (0.4 if e.finer > 1.15 else 0.0)  # noqa: PLR2004 - more than noise
-        + {Hint.PLACEMENT: 3.0, Hint.APPLIQUE: 2.5, Hint.BASE: 2.5, Hint.TACK_DOWN: 0.5, None: 0.0}[e.hint]
-    )
+def signs(e: Evidence, close_gap_mm: float) -> dict[str, float]:
+    """How much of each sign is seen, 0 to 1; signs that are not there may be left out."""
+    bare = e.covered < COVERED[0]
+    return {**_for(e), **_against(e, close_gap_mm), **(_bare(e) if bare else _covered(e))}
 
 
-def _against(e: Evidence, close_gap_mm: float) -> float:
-    return -(
-        5.0 * _ramp(e.filled_before, *FILLED)
-        + 4.0 * _ramp(e.covered_before, *OVER)
-        + 4.0 * _ramp(e.filled_after, *FILLED_AFTER)
-        + (3.0 if e.covered > COVERED[0] else 4.0) * _ramp(e.redrawn, *REDRAWN)
-        + 6.0 * e.missing
-        + (2.5 if e.widest_gap_mm > close_gap_mm and not e.bridged else 0.0)
-        + 4.0 * e.tangled
-        + (0.5 if e.in_turn else 1.5) * e.bean
-        + 2.0 * e.beyond
-        + 3.0 * _ramp(e.spread_mm, *SPREAD_MM)
-        + 3.0 * _ramp(e.crowded, *CROWDED)
-        + 0.8 * _ramp(e.inset_mm, *INSET_MM)
-        + 3.5 * _ramp(e.drawn_beside, *DRAWN_BESIDE)
-        + (_bare(e) if e.covered < COVERED[0] else _ramp(e.rows, *ROWS))
-        + 2.8 * _ramp(e.tacks, *TACKS)
-        + 4.0 * _ramp(e.barred, *BARRED)
-    )
+def _for(e: Evidence) -> dict[str, float]:
+    only = e.meandered and e.repeated < REPEATED[0]
+    return {
+        "sewn again": _ramp(e.repeated, *REPEATED),
+        "covered": _ramp(e.covered, *COVERED),
+        "held": _ramp(e.held, *HELD),
+        "in several blocks": float(len(e.blocks) > 1),
+        "meandered only": float(only),
+        "meandered too": float(e.meandered and not only),
+        "alone": e.alone,
+        "finer later": float(e.finer > 1.15),  # noqa: PLR2004 - more than noise
+        "named placement": float(e.hint is Hint.PLACEMENT),
+        "named as a piece": float(e.hint in {Hint.APPLIQUE, Hint.BASE}),
+        "named tack-down": float(e.hint is Hint.TACK_DOWN),
+    }
 
 
-def _bare(e: Evidence) -> float:
+def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
+    return {
+        "filled before": _ramp(e.filled_before, *FILLED),
+        "filled later": _ramp(e.filled_after, *FILLED_AFTER),
+        "on an underlay": _ramp(e.covered_before, *OVER),
+        "not sewn": e.missing,
+        "open": float(e.widest_gap_mm > close_gap_mm and not e.bridged),
+        "crosses itself": e.tangled,
+        "bean": float(e.bean and not e.in_turn),
+        "bean in turn": float(e.bean and e.in_turn),
+        "beyond": float(e.beyond),
+        "drifting": _ramp(e.spread_mm, *SPREAD_MM),
+        "crowded": _ramp(e.crowded, *CROWDED),
+        "well inside": _ramp(e.inset_mm, *INSET_MM),
+        "drawn beside": _ramp(e.drawn_beside, *DRAWN_BESIDE),
+        "tacks another": _ramp(e.tacks, *TACKS),
+        "barred": _ramp(e.barred, *BARRED),
+        "redrawn, covered" if e.covered > COVERED[0] else "redrawn, bare": _ramp(e.redrawn, *REDRAWN),
+    }
+
+
+def _covered(e: Evidence) -> dict[str, float]:
+    return {"rows, covered": _ramp(e.rows, *ROWS)}
+
+
+def _bare(e: Evidence) -> dict[str, float]:
     """Against a line that nothing covers later: what is sewn so may be quilting or a drawing."""
-    beside = 2.0 if e.echoed else 0.2 if e.firm or e.in_turn else 1.8
-    return (
-        beside * _ramp(e.inset_mm, *BESIDE_MM)
-        + 2.0 * _ramp(e.outside_mm, *OUTSIDE_MM)
-        + 3.5 * _ramp(e.rows, *ROWS)
-        + 2.5 * _ramp(e.wound, *WOUND)
-        + 3.0 * _ramp(e.moved_mm, *MOVED_MM)
-    )
+    beside = "echoed" if e.echoed else "beside, held to last" if e.firm or e.in_turn else "beside"
+    return {
+        beside: _ramp(e.inset_mm, *BESIDE_MM),
+        "outside": _ramp(e.outside_mm, *OUTSIDE_MM),
+        "rows, bare": _ramp(e.rows, *ROWS),
+        "wound": _ramp(e.wound, *WOUND),
+        "moved aside": _ramp(e.moved_mm, *MOVED_MM),
+    }
 
 
 def _ramp(value: float, none: float, full: float) -> float:
