@@ -35,11 +35,13 @@ class DensityEngine:
     fails_after: int | None = None
     strips: int = 0
     loads: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
 
     def pack(
         self, items: Sequence[StripItem], height: float, limit: float, effort: Effort, *, enough: bool
     ) -> Strip:
-        del effort, enough
+        del effort
+        self.whole.append(not enough)
         if self.strips == self.fails_after:
             raise EngineError
         taken = sum(abs(ring_area(item.ring)) * item.copies for item in items)
@@ -120,6 +122,29 @@ def test_a_lucky_engine_is_asked_three_times_for_a_little_more_on_a_full_mat() -
     first = engine.loads[:4]
     assert np.diff(first) == pytest.approx(0.015, abs=1.5 * ONE)
     assert engine.loads[4] < first[0]  # the next mat, which is the last
+
+
+def test_the_engine_need_not_go_on_once_a_draw_fits_unless_it_is_all_that_is_left() -> None:
+    """What is left is laid as short as can be, for the bolt is cut behind it."""
+    engine = DensityEngine([0.75])
+    filled(engine, copies=int(1.9 * 0.75 / ONE))
+    assert engine.whole == [load < 0.7 for load in engine.loads]
+    assert set(engine.whole) == {False, True}
+    near = DensityEngine([0.70, 0.75])
+    filled(near, int(0.72 / ONE))
+    assert near.whole == [True, True]
+
+
+def test_large_pieces_come_first() -> None:
+    one = demand([(0.0, 0.0), (60.0, 0.0), (0.0, 60.0)], "L", copies=10)
+    other = demand([(0.0, 0.0), (30.0, 0.0), (0.0, 30.0)], "S", copies=150)
+    job = rules(gap="3 mm", turning="none")
+    copies = [copy for copies in copies_of([other, one], bench_of(job)) for copy in copies]
+    engine = cast("Engine", DensityEngine([0.75]))
+    filler = Filler(engine=engine, bed=bench_of(job).bed(""), gap_mm=3.0, effort=2)
+    first, *others = filler.fill(shapes_of(copies, 3.0))
+    assert others
+    assert sum(spot.copy.demand.piece == "L" for spot in first) == 10
 
 
 def test_after_each_draw_that_does_not_fit_the_next_is_smaller() -> None:

@@ -231,3 +231,10 @@ def _in_hole(mat: MatLayout) -> int:
     holes = [Region(exterior=flatten(hole, 0.1)) for piece in mat.laid for hole in piece.curve.holes]
     points = np.array([piece.curve.exterior[0, 0] for piece in mat.laid])
     return sum(int(contains_points(hole, points).sum()) for hole in holes)
+
+
+def test_a_piece_as_large_as_the_bed_leaves_no_room_beside_it() -> None:
+    layout = lay(
+        [demand(rectangle(295, 295)), demand(rectangle(30, 30), "B")], rules(effort=1, turning="none")
+    )
+    assert [[piece.id for piece in mat.laid] for mat in layout.mats] == [["A-1"], ["B-1"]]
