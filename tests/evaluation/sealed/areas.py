@@ -99,3 +99,20 @@ def echoes(region: Polygon, gap: float, count: int) -> list[Curve]:
         except IndexError:
             break
     return out
+
+
+def across(region: BaseGeometry, gap: float, angle: float) -> list[Curve]:
+    """Straight lines side by side, each ending where the region ends."""
+    x0, y0, x1, y1 = region.bounds
+    reach = max(x1 - x0, y1 - y0)
+    out = []
+    for y in np.arange(-reach, reach, gap).tolist():
+        line = affinity.rotate(LineString([(-2 * reach, y), (2 * reach, y)]), angle, origin=(0, 0))
+        cut = region.intersection(affinity.translate(line, (x0 + x1) / 2, (y0 + y1) / 2))
+        lines = cut.geoms if isinstance(cut, MultiLineString) else [cut]
+        out += [
+            curve(np.array(one.coords), closed=False)
+            for one in lines
+            if isinstance(one, LineString) and one.length > 2
+        ]
+    return out
