@@ -73,7 +73,8 @@ def understood(*lines: Region, kind: Literal["applique", "base"] = "applique") -
 
 def test_who_cannot_see_the_picture_is_told_the_design_and_its_pieces() -> None:
     labels = [
-        tree(each).attrib["aria-label"] for each in (picture(prefix="2"), picture(understanding=NOTHING))
+        tree(each).attrib["aria-label"]
+        for each in (picture(understanding=herbs.understanding("2")), picture(understanding=NOTHING))
     ]
     assert labels == [
         "Picture of herb bed.dst with pieces 2A, 2B, 2C, 2D",
@@ -230,7 +231,11 @@ MARKED = picture(
 )
 
 
-@pytest.mark.parametrize("shown", [picture(), picture(prefix="12"), MARKED], ids=["one", "order", "marked"])
+@pytest.mark.parametrize(
+    "shown",
+    [picture(), picture(understanding=herbs.understanding("12")), MARKED],
+    ids=["one", "order", "marked"],
+)
 def test_letters_stand_in_the_middle_of_their_badges_large_enough_and_not_too_large(shown: str) -> None:
     """A bold capital is 0.7 of the type size high and some 0.6 wide (common sans serif type, from memory)."""
     found = badges(shown)

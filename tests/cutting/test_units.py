@@ -14,7 +14,6 @@ from piecewright.cutting.units import (
     parse_bytes,
     parse_length_mm,
     parse_seconds,
-    with_shop_units,
 )
 
 
@@ -98,11 +97,3 @@ def test_a_length_is_said_in_the_shops_unit_without_needless_zeros(
 def test_what_is_measured_finer_than_a_ruler_shows_has_a_digit_more() -> None:
     assert format_length(0.047, "mm", finer=1) == "0.05 mm"
     assert format_length(0.254, "in", finer=1) == "0.01 in"
-
-
-def test_a_shop_that_reads_inches_finds_them_behind_the_millimetres() -> None:
-    said = "The raw edge sticks out by 0.50 mm; 30 mm2 are left out, 12.7 mm at most."
-    assert with_shop_units(said, "mm") == said
-    assert with_shop_units(said, "in") == (
-        "The raw edge sticks out by 0.50 mm (0.02 in); 30 mm2 are left out, 12.7 mm (0.5 in) at most."
-    )

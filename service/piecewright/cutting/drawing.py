@@ -82,7 +82,6 @@ def design_picture(
     understanding: Understanding,
     outlines: Outlines | None = None,
     *,
-    prefix: str = "",
     marks: Sequence[Mark] = (),
     colours: Mapping[str, str] | None = None,
 ) -> str:
@@ -92,7 +91,6 @@ def design_picture(
         design: What is sewn.
         understanding: What was found in it.
         outlines: What is cut, if that is known.
-        prefix: What the ids of its pieces begin with in this job.
         marks: Places of findings.
         colours: ``#rrggbb`` of the fabric of each piece that has one, by its id in the design.
     """
@@ -103,19 +101,19 @@ def design_picture(
     spots = _spots(understanding.pieces)
     taken = [(x, y) for x, y, _ in spots.values()]
     parts = (
-        _open(box, _in_words(design, understanding, prefix)),
+        _open(box, _in_words(design, understanding)),
         *_tints(outlines, colours or {}),
         *_stitches(design),
         *_cut_lines(outlines, size),
-        *(_badge(piece, prefix, spots[piece.id], size) for piece in understanding.pieces),
+        *(_badge(piece, spots[piece.id], size) for piece in understanding.pieces),
         *_pins(marks, taken, box, size),
         "</svg>",
     )
     return "".join(parts)
 
 
-def _in_words(design: Design, understanding: Understanding, prefix: str) -> str:
-    letters = ", ".join(prefix + piece.id for piece in understanding.pieces)
+def _in_words(design: Design, understanding: Understanding) -> str:
+    letters = ", ".join(piece.id for piece in understanding.pieces)
     return f"Picture of {design.name}" + (f" with pieces {letters}" if letters else " without pieces")
 
 
@@ -204,10 +202,10 @@ def _spots(pieces: Sequence[Piece]) -> dict[str, tuple[float, float, float]]:
     return spots
 
 
-def _badge(piece: Piece, prefix: str, spot: tuple[float, float, float], size: float) -> str:
+def _badge(piece: Piece, spot: tuple[float, float, float], size: float) -> str:
     x, y, room = spot
     unsure = not piece.cut and piece.kind == "applique"
-    text = f"{prefix}{piece.id}" + ("?" if unsure else "")
+    text = piece.id + ("?" if unsure else "")
     radius = min(max(room * 0.85, size * 0.5), size * 0.75)
     fill, ink = ("#fff", INK) if unsure else (INK, "#fff")
     look = f'fill="{fill}" stroke="{ink}" stroke-width="{size / 10:.2f}"'

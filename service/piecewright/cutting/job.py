@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from piecewright.cutting import sheet
 from piecewright.cutting.cutfiles import paper_templates, write_cut_files
 from piecewright.cutting.errors import PiecewrightError
+from piecewright.cutting.findings import Finding
 from piecewright.cutting.formats import stitchfile
 from piecewright.cutting.mats import Order, deal, lay
 from piecewright.cutting.outlines import cut_outlines
@@ -101,20 +102,24 @@ def _understand_all(sources: Sequence[Source], rules: JobRules) -> tuple[list[St
 
 def _understand(source: Source, rules: JobRules, prefix: str) -> Stages:
     design = stitchfile.read(source.data, source.name, rules.reading)
-    understanding = find_pieces(design, find_runs(design), rules.product.passes)
+    understanding = find_pieces(design, find_runs(design), rules.product.passes, prefix=prefix)
     return Stages(
         design=design,
         understanding=understanding,
         outlines=cut_outlines(understanding, rules.product.outline),
-        prefix=prefix,
         sha256=hashlib.sha256(source.data).hexdigest(),
         copies=source.copies,
     )
 
 
 def _left_out(source: Source, error: PiecewrightError) -> FindingEntry:
-    message = f"{source.name} was left out. {error.message}"
-    return FindingEntry(code=error.code, message=message, advice=error.advice, piece=None)
+    doubt = Finding(
+        code=error.code,
+        says="{design} was left out. {why}",
+        values={"design": source.name, "why": error.message},
+        advice=error.advice,
+    )
+    return FindingEntry.of(doubt, None)
 
 
 def _order(one: Stages) -> Order:
@@ -123,7 +128,6 @@ def _order(one: Stages) -> Order:
     block_of = {piece.id: passes[piece.placement[0] - 1].block for piece in one.understanding.pieces}
     return Order(
         design=one.design.name,
-        prefix=one.prefix,
         copies=one.copies,
         outlines=one.outlines.outlines,
         threads={piece: _names_of(threads[block]) for piece, block in block_of.items()},
@@ -136,9 +140,7 @@ def _names_of(thread: Thread) -> tuple[str, ...]:
 
 
 def _sewing_lines(understood: Sequence[Stages]) -> dict[str, CurvedRegion]:
-    return {
-        one.prefix + outline.piece.id: outline.line for one in understood for outline in one.outlines.outlines
-    }
+    return {outline.piece.id: outline.line for one in understood for outline in one.outlines.outlines}
 
 
 def _entry(name: str, data: bytes, kind: str, mat: int | None = None) -> FileEntry:

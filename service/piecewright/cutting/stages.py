@@ -1,8 +1,4 @@
-"""What became of one design: the values that the stages made of it, kept together.
-
-Terms: the *prefix* is what the ids of a design's pieces begin with in its job: "" for a single design,
-its number for one of several, so that piece A of the second design is 2A.
-"""
+"""What became of one design: the values that the stages made of it, kept together."""
 
 from __future__ import annotations
 
@@ -23,7 +19,6 @@ class Stages:
         design: As read.
         understanding: Its passes and pieces.
         outlines: Its cut outlines.
-        prefix: What the ids of its pieces begin with in this job.
         sha256: Of the file's bytes.
         copies: How often the order makes it, on top of the copies of the product.
     """
@@ -31,6 +26,5 @@ class Stages:
     design: Design
     understanding: Understanding
     outlines: Outlines
-    prefix: str
     sha256: str
     copies: int

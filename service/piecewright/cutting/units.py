@@ -78,16 +78,6 @@ def format_length(length_mm: float, show: Show, *, finer: int = 0) -> str:
     return f"{'0' if text == '-0' else text.replace('-', MINUS)} {show}"
 
 
-_MM_SAID = re.compile(r"(\d+(?:\.\d+)?) mm\b(?!2)")
-
-
-def with_shop_units(sentence: str, show: Show) -> str:
-    """A sentence that says lengths in mm, for a shop that reads inches with those behind each."""
-    if show == "mm":
-        return sentence
-    return _MM_SAID.sub(lambda said: f"{said[0]} ({format_length(float(said[1]), show, finer=1)})", sentence)
-
-
 _SECONDS_PER: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
 _BYTES_PER: Final = {"b": 1, "kb": 1000, "mb": 1000**2, "gb": 1000**3}
 

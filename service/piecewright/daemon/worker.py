@@ -136,6 +136,7 @@ def refusal(job: str, product: str, error: PiecewrightError) -> Report:
 
 
 def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping[str, bytes], Report]:
+    from piecewright.cutting.findings import Finding  # noqa: PLC0415 - see ``work``
     from piecewright.cutting.job import cut  # noqa: PLC0415 - see ``work``
     from piecewright.cutting.report import FindingEntry  # noqa: PLC0415 - see ``work``
     from piecewright.daemon.drops import open_drop  # noqa: PLC0415 - see ``work``
@@ -144,9 +145,13 @@ def _cut(folder: Path, rules: JobRules, earlier: Sequence[str]) -> tuple[Mapping
     delivery = cut(drop.sources, drop.rules, job=folder.name, drop=printable(_name_of_drop(folder)))
     findings = list(delivery.report.findings)
     if earlier:
-        message = f"The same files were cut before by the same rules, as job {earlier[-1]}."
-        advice = "If it was dropped twice by mistake, cut only one of the two."
-        findings.append(FindingEntry(code="cut-before", message=message, advice=advice, piece=None))
+        doubt = Finding(
+            code="cut-before",
+            says="The same files were cut before by the same rules, as job {job}.",
+            values={"job": earlier[-1]},
+            advice="If it was dropped twice by mistake, cut only one of the two.",
+        )
+        findings.append(FindingEntry.of(doubt, None))
     changes = {"findings": findings, "passed_over": [printable(name) for name in drop.passed_over]}
     return delivery.files, delivery.report.model_copy(update=changes)
 

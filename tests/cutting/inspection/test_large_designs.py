@@ -37,7 +37,7 @@ def test_the_picture_tells_of_fourteen_pieces_and_how_many_more_there_are() -> N
 def test_the_picture_tells_of_twelve_findings_and_how_many_more_there_are() -> None:
     def doubts(count: int) -> Understanding:
         found = tuple(
-            Finding(code="no-cover", message=f"Doubt {n}.", advice="Look at it.") for n in range(count)
+            Finding(code="no-cover", says=f"Doubt {n}.", advice="Look at it.") for n in range(count)
         )
         return replace(UNDERSTOOD, findings=found)
 

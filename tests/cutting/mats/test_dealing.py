@@ -49,11 +49,10 @@ def outline(
     )
 
 
-def order(*outlines: CutOutline, prefix: str = "", copies: int = 1) -> Order:
+def order(*outlines: CutOutline, design: str = "design.dst", copies: int = 1) -> Order:
     letters = [one.piece.id for one in outlines]
     return Order(
-        design=f"design{prefix}.dst",
-        prefix=prefix,
+        design=design,
         copies=copies,
         outlines=outlines,
         threads={letter: ("#1E6F3C", f"Thread {letter}") for letter in letters},
@@ -88,9 +87,9 @@ def test_copies_of_the_order_multiply_those_of_the_product() -> None:
 
 
 def test_pieces_of_several_designs_keep_their_design_in_their_name() -> None:
-    orders = [order(outline("A"), prefix="1"), order(outline("A"), prefix="2", copies=2)]
+    orders = [order(outline("1A"), design="a.dst"), order(outline("2A"), design="b.dst", copies=2)]
     assert dealt(orders) == [("1A", "", 1), ("2A", "", 2)]
-    assert [demand.design for demand in deal(orders, DealingRules())] == ["design1.dst", "design2.dst"]
+    assert [demand.design for demand in deal(orders, DealingRules())] == ["a.dst", "b.dst"]
 
 
 @pytest.mark.parametrize("key", ["#1e6f3c", "1E6F3C", "thread  a"])
@@ -110,7 +109,7 @@ def test_a_block_goes_before_the_thread_and_a_letter_before_the_block() -> None:
 
 
 def test_a_letter_with_its_design_goes_before_the_letter_alone() -> None:
-    orders = [order(outline("A"), prefix="1"), order(outline("A"), prefix="2")]
+    orders = [order(outline("1A")), order(outline("2A"))]
     assert dealt(orders, by_piece={"A": "moss", "2A": "rust"}) == [("1A", "moss", 1), ("2A", "rust", 1)]
 
 

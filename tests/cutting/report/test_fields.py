@@ -253,9 +253,7 @@ def test_findings_come_in_the_order_of_the_stages_with_the_number_of_their_desig
 
 def test_findings_of_the_layout_come_last_and_belong_to_no_design() -> None:
     case = herb_bed()
-    doubt = Finding(
-        code="larger-than-mat", message="Piece 2A is large.", advice="Use another mat.", piece="2A"
-    )
+    doubt = Finding(code="larger-than-mat", says="{Piece} is large.", advice="Use another mat.", piece="2A")
     layout = replace(case.layout, findings=(doubt, replace(doubt, piece=None)))
     *_, last, nameless = build_report(case.stages, [], layout, case.rules, job="j", files=[]).findings
     assert (last.code, last.message, last.piece, last.design) == (

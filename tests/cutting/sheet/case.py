@@ -61,7 +61,6 @@ def nothing_to_cut(name: str = "line drawing.pes") -> Case:
         design=herbs.design(name),
         understanding=Understanding(passes=(), pieces=(), findings=()),
         outlines=Outlines(outlines=(), findings=()),
-        prefix="",
         sha256="0" * 64,
         copies=1,
     )
@@ -72,9 +71,8 @@ def stages_of(name: str, prefix: str = "") -> Stages:
     """The herb bed under a name."""
     return Stages(
         design=herbs.design(name),
-        understanding=herbs.understanding(),
-        outlines=herbs.outlines(),
-        prefix=prefix,
+        understanding=herbs.understanding(prefix),
+        outlines=herbs.outlines(prefix),
         sha256="0" * 64,
         copies=1,
     )
@@ -127,11 +125,11 @@ def job(stages: Sequence[Stages], rules: JobRules, *, patches: bool = False) -> 
 def _demands(one: Stages, rules: JobRules) -> Iterable[Demand]:
     dealing = rules.product.dealing
     for outline in one.outlines.outlines:
-        named = dealing.by_piece.get(outline.piece.id)
+        named = dealing.by_piece.get(outline.piece.letter)
         turns = [named] if named else dealing.fabrics
         for fabric, copies in Counter(turns[copy % len(turns)] for copy in range(dealing.copies)).items():
             yield Demand(
-                piece=one.prefix + outline.piece.id,
+                piece=outline.piece.id,
                 design=one.design.name,
                 outline=outline.curve,
                 fabric=fabric,

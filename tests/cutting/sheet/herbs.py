@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -117,17 +117,17 @@ def design(name: str) -> Design:
     return Design(name=name, format="DST", blocks=tuple(blocks))
 
 
-def understanding() -> Understanding:
-    """What is known of them."""
-    passes = tuple(_pass(number, one) for number, one in enumerate(sewing(), 1))
+def understanding(prefix: str = "") -> Understanding:
+    """What is known of them; the names of pieces begin with the number of the design, if it has one."""
+    passes = tuple(_pass(number, one, prefix) for number, one in enumerate(sewing(), 1))
     lines = {"A": LEAF_A, "B": LEAF_B, "C": RING_C, "D": BUD_D}
-    pieces = tuple(_piece(name, line, passes) for name, line in lines.items())
-    return Understanding(passes=passes, pieces=pieces, findings=(UNSURE,))
+    pieces = tuple(_piece(prefix + letter, line, passes) for letter, line in lines.items())
+    return Understanding(passes=passes, pieces=pieces, findings=(replace(UNSURE, piece=f"{prefix}D"),))
 
 
-def outlines() -> Outlines:
+def outlines(prefix: str = "") -> Outlines:
     """What is cut: A, its twin B turned over, and C."""
-    pieces = {piece.id: piece for piece in understanding().pieces}
+    pieces = {piece.letter: piece for piece in understanding(prefix).pieces}
     made = (
         CutOutline(
             piece=pieces[name],
@@ -137,11 +137,11 @@ def outlines() -> Outlines:
             area_mm2=area(grown),
             corners=frozen(np.zeros((0, 2))),
             edge=EDGE,
-            twin=Twin(of="A", turned_deg=0.0, mirrored=True) if name == "B" else None,
+            twin=Twin(of=f"{prefix}A", turned_deg=0.0, mirrored=True) if name == "B" else None,
         )
         for name, grown in CUT.items()
     )
-    return Outlines(outlines=tuple(made), findings=(EDGE_SHOWS,))
+    return Outlines(outlines=tuple(made), findings=(replace(EDGE_SHOWS, piece=f"{prefix}C"),))
 
 
 def _block(number: int, one: Sewn) -> Block:
@@ -153,7 +153,7 @@ def _block(number: int, one: Sewn) -> Block:
     )
 
 
-def _pass(number: int, one: Sewn) -> Pass:
+def _pass(number: int, one: Sewn, prefix: str) -> Pass:
     runs = tuple(
         Run(
             block=number,
@@ -176,7 +176,7 @@ def _pass(number: int, one: Sewn) -> Pass:
         stitch=one.stitch,
         confidence=0.95,
         evidence=("sewn again after a halt",),
-        pieces=tuple(one.pieces),
+        pieces=tuple(prefix + letter for letter in one.pieces),
     )
 
 
@@ -191,7 +191,7 @@ def _piece(name: str, line: Region, passes: tuple[Pass, ...]) -> Piece:
         placement=numbers(Role.PLACEMENT),
         tack_down=numbers(Role.TACK_DOWN),
         cover=numbers(Role.COVER),
-        confidence=0.45 if name == "D" else 0.95,
+        confidence=0.45 if name.endswith("D") else 0.95,
         evidence=("sewn again after a halt",),
-        cut=name != "D",
+        cut=not name.endswith("D"),
     )

@@ -12,6 +12,7 @@ from tests.markup import parse, text_of
 DOUBT = FindingEntry(
     code="header-disagrees",
     message="Its header tells of more.",
+    says="Its header tells of more.",
     advice="Compare the picture.",
     piece=None,
     design=2,
@@ -49,3 +50,24 @@ def test_an_order_shows_every_design_once() -> None:
     text = text_of(page)
     assert "herb bed.dst and 1 more design" in text
     assert text.count("second bed.dst") >= 1
+
+
+def shown(**changes: object) -> str:
+    """The sheet of a herb bed whose edge check doubts leaf A, and its twin B with it."""
+    doubt = (
+        herb_bed()
+        .report.findings[-1]
+        .model_copy(update={"says": "{Piece} shows by {bare_mm}.", "piece": "A", "twins": ["B"], **changes})
+    )
+    return said(herb_bed(), findings=[doubt])
+
+
+def test_a_doubt_about_a_piece_and_its_twins_names_them_at_once() -> None:
+    assert "Piece A and its twin, piece B: Piece A shows by 0.2 mm. The same holds for its twin" in shown()
+    many = [f"A{letter}" for letter in "ABCDEFG"]
+    assert "Piece A and its 7 twins: Piece A shows" in shown(twins=many)
+
+
+def test_the_edge_of_a_twin_is_not_called_good_where_that_of_its_leader_is_doubted() -> None:
+    assert shown().count("see point 1 at the top") == 2
+    assert shown(twins=[]).count("see point 1 at the top") == 1

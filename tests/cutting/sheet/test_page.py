@@ -104,7 +104,7 @@ def test_findings_come_first_with_advice_and_their_place_in_the_picture() -> Non
     page = written(herb_bed())
     assert next(iter(parse(page).iter("h2"))).text == "Look at this first"
     text = text_of(page)
-    assert "The raw edge sticks out from under the cover by 0.2 mm at its left." in text
+    assert "The raw edge of piece C sticks out from under the cover by 0.2 mm at its left." in text
     assert "or a design with a wider cover. Its place is diamond 2 in the picture." in text
 
 
@@ -155,13 +155,13 @@ def test_what_was_dropped_is_the_title_and_each_design_says_how_often_it_is_sewn
 def test_the_same_doubt_about_several_pieces_is_one_point() -> None:
     case = herb_bed()
     bare = FindingEntry(
-        code="no-cover", message="No cover over piece A.", advice="Look.", piece="A", design=1
+        code="no-cover", message="", says="No cover over {piece}.", advice="Look.", piece="A", design=1
     )
-    other = bare.model_copy(update={"message": "No cover over piece B.", "piece": "B"})
+    other = bare.model_copy(update={"piece": "B"})
     text = text_of(
         sheet.write(case.report.model_copy(update={"findings": [bare, other]}), *case.arguments[1:]).decode()
     )
-    assert "Pieces A and B: No cover over pieces A and B. Look." in text
+    assert "Pieces A and B: No cover over piece A. The same holds for piece B. Look." in text
 
 
 def test_web_on_the_back_is_ironed_on_before_cutting_and_its_paper_comes_off_before_laying() -> None:

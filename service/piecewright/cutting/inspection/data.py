@@ -10,16 +10,17 @@ from piecewright.cutting.inspection.rows import table
 
 if TYPE_CHECKING:
     from piecewright.cutting.design import Design
+    from piecewright.cutting.findings import Finding
     from piecewright.cutting.pieces import Piece, Understanding
 
 
 def rows_as_data(design: Design, understanding: Understanding) -> list[dict[str, Any]]:
     """Everything as one list; ``is`` says what an entry is: ``block``, ``piece`` or ``finding``."""
-    findings = [*design.findings, *understanding.findings]
+    findings = (*design.findings, *understanding.findings)
     return [
         *({"is": "block", **_rounded(asdict(row))} for row in table(design, understanding)),
         *({"is": "piece", **_rounded(_piece(piece))} for piece in understanding.pieces),
-        *({"is": "finding", **_rounded(asdict(finding))} for finding in findings),
+        *({"is": "finding", **_rounded(_finding(finding))} for finding in findings),
     ]
 
 
@@ -30,12 +31,19 @@ def _piece(piece: Piece) -> dict[str, Any]:
     return {**told, **size, "confidence": piece.confidence, "evidence": piece.evidence}
 
 
+def _finding(finding: Finding) -> dict[str, Any]:
+    told = ("code", "message", "advice", "piece", "place", "says", "values")
+    return {name: getattr(finding, name) for name in told}
+
+
 def _rounded(data: dict[str, Any]) -> dict[str, Any]:
     """Numbers as far as they mean something, tuples as the lists that JSON knows."""
 
     def plain(value: object) -> object:
         if isinstance(value, float):
             return round(value, 3)
+        if isinstance(value, dict):
+            return _rounded(value)
         return [plain(item) for item in value] if isinstance(value, tuple) else value
 
     return {key: plain(value) for key, value in data.items()}

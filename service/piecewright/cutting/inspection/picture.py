@@ -6,6 +6,7 @@ import io
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.drawing import FAINT_LINE, INK, is_faint, thread_colour
+from piecewright.cutting.findings import message_of
 from piecewright.cutting.geometry import difference, largest, roomiest_point
 from piecewright.cutting.inspection import page as on_page
 from piecewright.cutting.inspection.looks import BASE_TINT, GROUND, LEGEND, LOOKS, PALE, TINT
@@ -65,7 +66,7 @@ def picture(design: Design, understanding: Understanding, show: Show = "mm") -> 
     body.add(label("Block by block; the machine halts between them", _EDGE, y + 4, 4.2, font_weight="700"))
     strip, y = panels(design, understanding, (_EDGE, y + 7), _WIDTH - 2 * _EDGE, show)
     body.add(strip)
-    notes, y = _notes(design, understanding, y)
+    notes, y = _notes(design, understanding, y, show)
     body.add(notes)
     page = on_page.blank(_WIDTH, round(y + _EDGE), _in_words(design, understanding, show))
     page.defs.add(_hatch())
@@ -202,14 +203,16 @@ def _legend(group: Group, x: float, y: float) -> tuple[Group, float]:
 # -- what to look at ----------------------------------------------------------------------------------
 
 
-def _notes(design: Design, understanding: Understanding, y: float) -> tuple[Group, float]:
+def _notes(design: Design, understanding: Understanding, y: float, show: Show) -> tuple[Group, float]:
     """What was left out, the findings, and the lines for the rules."""
     group = Group()
     width = _WIDTH - 2 * _EDGE
     sewn = sum(1 for block in design.blocks if len(block.points))
     findings = to_look_at(design, understanding)
     told = [f"{sewn - MOST} more blocks are not drawn here; the table has them."] if sewn > MOST else []
-    told += [f"{n}. {finding.message}\n{finding.advice}" for n, finding in enumerate(findings[:_NOTES], 1)]
+    told += [
+        f"{n}. {message_of(alike, show)}\n{alike[0].advice}" for n, alike in enumerate(findings[:_NOTES], 1)
+    ]
     if len(findings) > _NOTES:
         told.append(f"and {len(findings) - _NOTES} more, which the table lists")
     if findings:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from piecewright.cutting.findings import likeness
 from piecewright.cutting.plaintext import plain
 from piecewright.cutting.sheet import words
 
@@ -47,9 +48,13 @@ class Row:
     evidence: tuple[str, ...]
 
 
-def to_look_at(design: Design, understanding: Understanding) -> list[Finding]:
-    """The findings; not the one of a design without pieces, which an inspection says in its own words."""
-    return [one for one in (*design.findings, *understanding.findings) if one.code != "no-piece"]
+def to_look_at(design: Design, understanding: Understanding) -> list[list[Finding]]:
+    """The findings, equal ones together; a design without pieces an inspection tells in its own words."""
+    alike: dict[object, list[Finding]] = {}
+    for finding in (*design.findings, *understanding.findings):
+        if finding.code != "no-piece":
+            alike.setdefault(likeness(finding), []).append(finding)
+    return list(alike.values())
 
 
 def table(design: Design, understanding: Understanding) -> list[Row]:

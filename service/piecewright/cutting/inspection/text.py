@@ -5,12 +5,13 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
+from piecewright.cutting.findings import message_of
 from piecewright.cutting.geometry import bounds
 from piecewright.cutting.inspection.rows import table, to_look_at
 from piecewright.cutting.pieces.by_hand import lines_for_pieces
 from piecewright.cutting.plaintext import listing, plain
 from piecewright.cutting.sheet import words
-from piecewright.cutting.units import format_length, with_shop_units
+from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,9 +58,9 @@ def as_text(design: Design, understanding: Understanding, show: Show) -> str:
     findings = to_look_at(design, understanding)
     if findings:
         lines += ["", "Look at this:"]
-    for number, finding in enumerate(findings, 1):
-        lines += _filled(with_shop_units(finding.message, show), f"{number}. ")
-        lines += [part for line in finding.advice.splitlines() for part in _filled(line, "   ")]
+    for number, alike in enumerate(findings, 1):
+        lines += _filled(message_of(alike, show), f"{number}. ")
+        lines += [part for line in alike[0].advice.splitlines() for part in _filled(line, "   ")]
     lines += ["", NOT_RIGHT, "", *as_rules(design, understanding).splitlines()]
     return "\n".join(lines) + "\n"
 

@@ -45,7 +45,7 @@ def _deal_design(order: Order, rules: DealingRules) -> Iterator[Demand]:
         for fabric, count in Counter(_fabrics(outline, order, rules, copies)).items():
             base = outline.piece.kind == "base"
             yield Demand(
-                piece=order.prefix + outline.piece.id,
+                piece=outline.piece.id,
                 design=order.design,
                 outline=outline.curve,
                 fabric=fabric,
@@ -58,7 +58,7 @@ def _deal_design(order: Order, rules: DealingRules) -> Iterator[Demand]:
 def _fabrics(outline: CutOutline, order: Order, rules: DealingRules, copies: int) -> Iterable[str]:
     """The fabric of each copy of one piece."""
     piece = outline.piece
-    named = rules.by_piece.get(order.prefix + piece.id, rules.by_piece.get(piece.id))
+    named = rules.by_piece.get(piece.id, rules.by_piece.get(piece.letter))
     if named is None and piece.kind == "base":
         named = rules.base_fabric or BASE_LAYER
     if named is None:

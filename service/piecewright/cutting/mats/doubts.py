@@ -40,8 +40,9 @@ def unlisted_threads(demands: Sequence[Demand], rules: JobRules) -> Iterator[Fin
     for thread, pieces in threads.items():
         yield Finding(
             code="thread-not-listed",
-            message=f"The rules list no fabric for the thread {thread}, so that what it sews has mats of its "
-            f"own: {', '.join(dict.fromkeys(pieces))}.",
+            says="The rules list no fabric for the thread {thread}, so that what it sews has mats of its "
+            "own: {pieces}.",
+            values={"thread": thread, "pieces": ", ".join(dict.fromkeys(pieces))},
             advice=f'Add "{thread}" to by_thread under dealing, or name fabrics there for all other threads.',
             piece=pieces[0],
         )
@@ -55,7 +56,8 @@ def larger_than_mat(left_out: Sequence[Copy], bench: Bench) -> Iterator[Finding]
     for copy in pieces.values():
         yield Finding(
             code="larger-than-mat",
-            message=f"Piece {copy.demand.piece} does not go on {_what_is_there(copy, bench)}; it is not cut.",
+            says="{Piece} does not go on {place}; it is not cut.",
+            values={"place": _what_is_there(copy, bench)},
             advice=_what_to_do(copy, bench),
             piece=copy.demand.piece,
         )
@@ -74,8 +76,8 @@ def patches_beyond_fabric(mats: Sequence[MatLayout], bench: Bench) -> Iterator[F
         if kept is not None and not _gives(kept, patch, quarter=_quarter(kept, bench)):
             yield Finding(
                 code="patch-beyond-fabric",
-                message=f"Piece {piece} takes a rectangle of {_size(patch, bench)}, which is larger than "
-                f"{kept.label or fabric}.",
+                says="{Piece} takes a rectangle of {size}, which is larger than {fabric}.",
+                values={"size": _size(patch, bench), "fabric": kept.label or fabric},
                 advice="Cut the rectangle smaller, as long as it covers the piece in the picture of the mat, "
                 "or set a smaller laying.patches.ruler_step or handling_margin.",
                 piece=piece,
@@ -96,7 +98,7 @@ def _quarter(fabric: Fabric, bench: Bench) -> bool:
 
 def engine_doubt(error: EngineError) -> Finding:
     """Why the layout is a simple one."""
-    return Finding(code=error.code, message=f"{error.message} {SIMPLE}", advice=error.advice)
+    return Finding(code=error.code, says=f"{error.message} {SIMPLE}", advice=error.advice)
 
 
 def _what_is_there(copy: Copy, bench: Bench) -> str:

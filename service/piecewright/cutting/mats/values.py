@@ -132,7 +132,6 @@ class Order:
 
     Attributes:
         design: Its name.
-        prefix: What its piece ids begin with: "" for a single design, "2" for the second of several.
         copies: How often the whole design is made, on top of the product's own copies.
         outlines: Its cut outlines.
         threads: Per piece id of the outlines: colour and name of its thread, for ``by_thread``.
@@ -140,7 +139,6 @@ class Order:
     """
 
     design: str
-    prefix: str
     copies: int
     outlines: Sequence[CutOutline]
     threads: dict[str, tuple[str, ...]]

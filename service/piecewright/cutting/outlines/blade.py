@@ -69,8 +69,9 @@ def falls_apart(piece: str, offset_mm: float, parts: tuple[Region, ...]) -> list
     return [
         Finding(
             code="piece-falls-apart",
-            message=f"With an offset of {offset_mm:g} mm piece {piece} falls into {len(parts)} parts; only "
-            f"the largest is cut, {lost:.0f} mm2 are left out.",
+            says="With an offset of {offset_mm:g} {piece} falls into {parts} parts; only the largest is cut, "
+            "{lost_mm2:.0f} mm2 are left out.",
+            values={"offset_mm": offset_mm, "parts": len(parts), "lost_mm2": lost},
             advice="Set a larger offset, or let the placement line not cross itself.",
             piece=piece,
             place=_middle(parts[1].exterior),
@@ -88,7 +89,8 @@ def closed_holes(piece: str, offset_mm: float, line: Region, cut: Region) -> lis
     return [
         Finding(
             code="hole-closes",
-            message=f"With an offset of {offset_mm:g} mm a hole of piece {piece} closes; it is not cut.",
+            says="With an offset of {offset_mm:g} a hole of {piece} closes; it is not cut.",
+            values={"offset_mm": offset_mm},
             advice="Set a smaller offset if the hole must stay open.",
             piece=piece,
             place=_middle(hole),
@@ -101,7 +103,8 @@ def vanished(piece: str, offset_mm: float) -> Finding:
     """The finding for a piece of which nothing is left."""
     return Finding(
         code="piece-vanishes",
-        message=f"Nothing is left of piece {piece} with an offset of {offset_mm:g} mm.",
+        says="Nothing is left of {piece} with an offset of {offset_mm:g}.",
+        values={"offset_mm": offset_mm},
         advice="Set a larger offset for this product, or leave the piece out by block number.",
         piece=piece,
     )
@@ -117,7 +120,7 @@ def _crossings(piece: str, cut: CurvedRegion) -> list[Finding]:
     return [
         Finding(
             code="outline-crosses",
-            message=f"The cut outline of piece {piece} crosses itself.",
+            says="The cut outline of {piece} crosses itself.",
             advice="Look at the picture; set a smaller offset, or mend the placement line in the design.",
             piece=piece,
         )
@@ -132,7 +135,8 @@ def _small(piece: str, region: Region, least_mm2: float) -> list[Finding]:
     return [
         Finding(
             code="piece-small",
-            message=f"Piece {piece} has only {size:.0f} mm2; it tears or is lost when it is lifted.",
+            says="{Piece} has only {area_mm2:.0f} mm2; it tears or is lost when it is lifted.",
+            values={"area_mm2": size},
             advice="Set a larger offset, cut it by hand, or leave it out by block number.",
             piece=piece,
             place=_middle(region.exterior),
@@ -203,7 +207,8 @@ def _narrow_finding(what: str, piece: str, verb: str, least_mm: float, place: Pl
     """A finding about width."""
     return Finding(
         code=what,
-        message=f"Piece {piece} {verb} {least_mm:g} mm.",
+        says=f"{{Piece}} {verb} {{least_mm:g}}.",
+        values={"least_mm": least_mm},
         advice="Fabric tears there when the piece is lifted: set a larger offset, or cut the place by hand.",
         piece=piece,
         place=place,
@@ -220,7 +225,8 @@ def _sharp(piece: str, cut: CurvedRegion, least_deg: float) -> list[Finding]:
         findings += [
             Finding(
                 code="corner-sharp",
-                message=f"Piece {piece} has a corner of {angle[k]:.0f} degrees, at which a blade drags.",
+                says="{Piece} has a corner of {corner_deg:.0f} degrees, at which a blade drags.",
+                values={"corner_deg": float(angle[k])},
                 advice="Round the corner in the design, or set corner_ease or a larger offset.",
                 piece=piece,
                 place=_place(curve[k, 3]),

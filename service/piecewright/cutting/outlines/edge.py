@@ -147,8 +147,11 @@ def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
     """Part of the edge lies bare."""
     return Finding(
         code="edge-shows",
-        message=f"The raw edge of piece {piece} shows along {edge.uncovered_share or 0:.0%} of it, "
-        f"by up to {max(-(edge.least_cover_mm or 0), 0):.1f} mm.",
+        says="The raw edge of {piece} shows along {share:.0%} of it, by up to {bare_mm:.1f}.",
+        values={
+            "share": edge.uncovered_share or 0.0,
+            "bare_mm": max(-(edge.least_cover_mm or 0.0), 0.0),
+        },
         advice="Set a smaller offset, or offset: fit, for this product; if the edge is meant to lie under "
         "another piece, check that the other piece was found. Only the design's maker can widen a cover.",
         piece=piece,
@@ -159,11 +162,12 @@ def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
 def _edge_close(piece: str, edge: EdgeCheck) -> Finding:
     """The edge is hidden, but hardly."""
     usual, least = edge.median_cover_mm or 0.0, edge.least_cover_mm or 0.0
-    how = f"lies only {usual:.2f} mm inside its cover" if usual >= 0 else f"sticks out by {-usual:.2f} mm"
-    worst = f"lies {least:.2f} mm inside it" if least >= 0 else f"sticks out by {-least:.2f} mm"
+    how = "lies only {usual_mm:.2f} inside its cover" if usual >= 0 else "sticks out by {usual_mm:.2f}"
+    worst = "lies {least_mm:.2f} inside it" if least >= 0 else "sticks out by {least_mm:.2f}"
     return Finding(
         code="edge-close",
-        message=f"The raw edge of piece {piece} {how}; at the worst place it {worst}.",
+        says=f"The raw edge of {{piece}} {how}; at the worst place it {worst}.",
+        values={"usual_mm": abs(usual), "least_mm": abs(least)},
         advice="Set a smaller offset, or offset: fit, for this product; cut and sew one before the rest, and "
         "lay it with care, for a small shift shows.",
         piece=piece,
@@ -176,12 +180,13 @@ def _reach_short(piece: str, reach_mm: float, place: tuple[float, float]) -> Fin
     if abs(reach_mm) < SAID_MM:
         what = "runs right along its edge"
     elif reach_mm < 0:
-        what = f"misses the fabric by {-reach_mm:.1f} mm"
+        what = "misses the fabric by {reach_mm:.1f}"
     else:
-        what = f"runs only {reach_mm:.1f} mm inside its edge"
+        what = "runs only {reach_mm:.1f} inside its edge"
     return Finding(
         code="reach-short",
-        message=f"The tack-down of piece {piece} {what}.",
+        says=f"The tack-down of {{piece}} {what}.",
+        values={"reach_mm": abs(reach_mm)},
         advice="Set a larger offset, or offset: fit, for this product; cut and sew one before the rest, or "
         "hold it there with spray or fusible web.",
         piece=piece,

@@ -125,14 +125,16 @@ def fit_findings(piece: str, offset_mm: float, limits: Limits) -> list[Finding]:
         return []
     parts = []
     if under > EXACT_MM:
-        parts.append(f"the fabric reaches {under:.2f} mm less beyond the tack-down")
+        parts.append("the fabric reaches {short_mm:.2f} less beyond the tack-down")
     if over > EXACT_MM:
-        parts.append(f"the raw edge lies {over:.2f} mm less under the cover")
+        parts.append("the raw edge lies {bare_mm:.2f} less under the cover")
     return [
         Finding(
             code="fit-compromise",
-            message=f"No offset of piece {piece} fits all stitches; with {offset_mm:.2f} mm "
-            f"{' and '.join(parts)} than the rules ask.",
+            says="No offset of {piece} fits all stitches; with {offset_mm:.2f} "
+            + " and ".join(parts)
+            + " than the rules ask.",
+            values={"offset_mm": offset_mm, "short_mm": under, "bare_mm": over},
             advice="Cut and sew one before the rest, laid with care; if it is good, ask for less under "
             "fit in the rules of the product.",
             piece=piece,

@@ -32,7 +32,6 @@ from piecewright.cutting.outlines.line import Line, curve_of, line_of
 from piecewright.cutting.outlines.offset import notched, offset_region, top_of
 from piecewright.cutting.outlines.twins import find_twins
 from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines, Twin
-from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -40,9 +39,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.outlines.cover import Covers
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.rules import OutlineRules
-
-MOST_NAMED: Final = 6
-"""So many twins are named in a finding; more are counted."""
 
 EDGE_MM: Final = 0.01
 """To how much a cut outline is flattened for the edge check."""
@@ -235,7 +231,7 @@ def _edge_findings(job: _Job, raw_edge: Region, edge: EdgeCheck, rules: OutlineR
 
 
 def _told_once(findings: Sequence[Finding], twins: Mapping[str, Twin]) -> list[Finding]:
-    """Findings without those of twins whose leader has the same, which then names them."""
+    """Findings without those of twins whose leader has the same, which then holds for them too."""
     leaders = {(finding.piece, finding.code) for finding in findings if finding.piece not in twins}
     told: list[Finding] = []
     also: dict[tuple[str | None, str], list[str]] = {}
@@ -245,16 +241,7 @@ def _told_once(findings: Sequence[Finding], twins: Mapping[str, Twin]) -> list[F
             also.setdefault((twin.of, finding.code), []).append(finding.piece or "")
         else:
             told.append(finding)
-    return [_with_twins(finding, also.get((finding.piece, finding.code), [])) for finding in told]
-
-
-def _with_twins(finding: Finding, twins: Sequence[str]) -> Finding:
-    """A finding of a leader that says which twins it holds for."""
-    if not twins:
-        return finding
-    named = f"twin{'s, pieces' if twins[1:] else ', piece'} {listing(twins)}"
-    who = named if len(twins) <= MOST_NAMED else f"{len(twins)} twins"
-    return replace(finding, message=f"{finding.message} The same holds for its {who}.")
+    return [replace(one, twins=tuple(also.get((one.piece, one.code), ()))) for one in told]
 
 
 def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> list[Finding]:
@@ -264,7 +251,8 @@ def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> 
     return [
         Finding(
             code="notch-deep",
-            message=f"Notches of {rules.notches:g} mm reach the tack-down of piece {piece}.",
+            says="Notches of {depth_mm:g} reach the tack-down of {piece}.",
+            values={"depth_mm": rules.notches},
             advice="Set less depth under notches, or a larger offset.",
             piece=piece,
         )
@@ -275,7 +263,7 @@ def _no_region(piece: str) -> Finding:
     """A line that goes round nothing."""
     return Finding(
         code="piece-vanishes",
-        message=f"The placement line of piece {piece} goes round no fabric.",
+        says="The placement line of {piece} goes round no fabric.",
         advice="Look at the line in the design; name its block under ignore in the rules if it is none.",
         piece=piece,
     )
@@ -289,8 +277,9 @@ def _stretch_findings(jobs: Sequence[_Job], rules: OutlineRules) -> list[Finding
     return [
         Finding(
             code="rescaled",
-            message=f"Every piece is cut {along - 1:+.1%} along and {across - 1:+.1%} across the grain of "
-            "the fabric, which runs up and down the design.",
+            says="Every piece is cut {along:+.1%} along and {across:+.1%} across the grain of the fabric, "
+            "which runs up and down the design.",
+            values={"along": along - 1, "across": across - 1},
             advice="Lay the pieces with the grain; set both stretch factors to 1 for fabric without give.",
         )
     ]

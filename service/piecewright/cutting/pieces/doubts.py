@@ -44,11 +44,15 @@ def doubts_of(
 
 
 def _unsure(piece: Piece, group: Group, pasted: str, rules: PassRules) -> Finding:
-    block = group.outer.ring.block
     return Finding(
         code="unsure-piece",
-        message=f"The closed line in block {block} may be a placement line ({piece.confidence:.0%} sure, "
-        f"{rules.confidence:.0%} needed), so piece {piece.id} was not cut.",
+        says="The closed line in block {block} may be a placement line ({sure:.0%} sure, {needed:.0%} "
+        "needed), so {piece} was not cut.",
+        values={
+            "block": group.outer.ring.block,
+            "sure": piece.confidence,
+            "needed": rules.confidence,
+        },
         advice=f"If it is one, put these lines into the rules of the product:\n{pasted}",
         piece=piece.id,
         place=_start(group),
@@ -67,8 +71,9 @@ def _gaps(piece: Piece, group: Group, rules: PassRules) -> Iterator[Finding]:
             how = ", under a later piece" if gap.hidden else wide
             yield Finding(
                 code="gap-closed",
-                message=f"The placement line of piece {piece.id} is not sewn for {gap.width_mm:.1f} mm; "
+                says="The placement line of {piece} is not sewn for {gap_mm:.1f}; "
                 f"the gap was closed{how}.",
+                values={"gap_mm": gap.width_mm},
                 advice="Look at the outline there before cutting; if it is wrong, close the line.",
                 piece=piece.id,
                 place=gap.place,
@@ -80,14 +85,14 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRule
     if not piece.tack_down and piece.cover:
         yield Finding(
             code="no-tack-down",
-            message=f"Nothing holds piece {piece.id} before its cover is sewn.",
+            says="Nothing holds {piece} before its cover is sewn.",
             advice="Fix the piece with spray or fusible web, or add a tack-down to the design.",
             piece=piece.id,
         )
     if not piece.cover and piece.kind == "applique" and not rules.raw_edge:
         yield Finding(
             code="no-cover",
-            message=f"No cover is sewn over the raw edge of piece {piece.id}.",
+            says="No cover is sewn over the raw edge of {piece}.",
             advice="Set raw_edge under passes if its edge is meant to stay raw, and the offset that such an "
             "edge should have; else look in the picture for a cover that was not understood.",
             piece=piece.id,
@@ -96,8 +101,9 @@ def _missing(piece: Piece, group: Group, passes: Sequence[Pass], rules: PassRule
     if shared and group.outer.evidence.alone < ALONE:
         yield Finding(
             code="placement-shares-block",
-            message=f"The placement line of piece {piece.id} is sewn in block {block} together with other "
-            "stitching, so the machine does not halt right before or after it.",
+            says="The placement line of {piece} is sewn in block {block} together with other stitching, so "
+            "the machine does not halt right before or after it.",
+            values={"block": block},
             advice="Watch the machine at this block, or split the block in the design.",
             piece=piece.id,
         )
@@ -127,8 +133,9 @@ def divided(
                 x, y = field.dividers[0][len(field.dividers[0]) // 2].tolist()
                 yield Finding(
                     code="divided-piece",
-                    message=f"Lines of block {ring.block} divide piece {piece.id} into {len(field.cells)} "
-                    "parts and are sewn over later, but no part is held by itself; it was cut in one.",
+                    says="Lines of block {block} divide {piece} into {parts} parts and are sewn over later, "
+                    "but no part is held by itself; it was cut in one.",
+                    values={"block": ring.block, "parts": len(field.cells)},
                     advice="If each part is a piece of its own, put these lines into the rules of the "
                     f"product:\n{pasted}",
                     piece=piece.id,
@@ -146,13 +153,15 @@ def nothing_found(name: str, blocks: int) -> Finding:
     if blocks == 1:
         return Finding(
             code="no-halt",
-            message=f"{plain(name)} has one block: the machine never halts, so no fabric can be laid.",
+            says="{design} has one block: the machine never halts, so no fabric can be laid.",
+            values={"design": plain(name)},
             advice="If it is plain embroidery, all is well. If it is appliqué, export the design again with "
             "its colour changes or stops.",
         )
     return Finding(
         code="no-piece",
-        message=f"No placement line was found in {plain(name)}.",
+        says="No placement line was found in {design}.",
+        values={"design": plain(name)},
         advice="If it is plain embroidery, all is well. If it is appliqué, ask the inspect command for the "
         "numbers of its blocks, fill them in and put these lines into the rules of the product:\n"
         f"{lines_for_rules(name)}",
@@ -164,6 +173,7 @@ def empty_by_hand(rule: BlocksByHand, found: set[int]) -> Iterator[Finding]:
     for block in sorted({*rule.placement, *rule.base} - found):
         yield Finding(
             code="no-line-in-block",
-            message=f"The rules name block {block} as placing a piece, but no closed line was found in it.",
+            says="The rules name block {block} as placing a piece, but no closed line was found in it.",
+            values={"block": block},
             advice="Check the block number with the inspect command, or close the line in the design.",
         )

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 def find_pieces(
-    design: Design, runs: Sequence[Run], rules: PassRules, *, least: float = REPORTED
+    design: Design, runs: Sequence[Run], rules: PassRules, *, least: float = REPORTED, prefix: str = ""
 ) -> Understanding:
     """Give every run its role and find the pieces.
 
@@ -39,6 +39,7 @@ def find_pieces(
         runs: Of the whole design, in sewing order.
         rules: Threshold, gaps, block numbers by hand.
         least: Less likely lines are not reported.
+        prefix: What the names of its pieces begin with: the design's number in an order of several.
     """
     lines = find_lines(runs, rules.close_gap)
     rule = by_hand_for(design.name, rules)
@@ -53,9 +54,10 @@ def find_pieces(
     else:
         placements = find_placements(rings, around, rules, least)
     groups = group(placements, around)
-    roles = _roles(groups, around, rule)
+    names = [prefix + letter(number) for number in range(len(groups))]
+    roles = _roles(groups, names, around, rule)
     passes = _passes(runs, roles)
-    pieces = tuple(_piece(letter(i), one, passes, rules) for i, one in enumerate(groups))
+    pieces = tuple(_piece(name, one, passes, rules) for name, one in zip(names, groups, strict=True))
     findings = [
         finding
         for piece, one in zip(pieces, groups, strict=True)
@@ -70,16 +72,18 @@ def find_pieces(
 
 
 def letter(number: int) -> str:
-    """Name of a piece by its number from 0: A to Z, then AA, AB and so on."""
+    """Letter of a piece by its number from 0: A to Z, then AA, AB and so on."""
     before, last = divmod(number, len(ascii_uppercase))
     return (letter(before - 1) if before else "") + ascii_uppercase[last]
 
 
-def _roles(groups: Sequence[Group], around: Surroundings, rule: BlocksByHand | None) -> list[Given]:
+def _roles(
+    groups: Sequence[Group], names: Sequence[str], around: Surroundings, rule: BlocksByHand | None
+) -> list[Given]:
     """The likeliest role of every run; placement before all else, then the surest."""
     found: dict[int, Given] = {}
-    for number, one in enumerate(groups):
-        for run, given in roles_of_group(one, letter(number), around):
+    for name, one in zip(names, groups, strict=True):
+        for run, given in roles_of_group(one, name, around):
             named = None if given.role is Role.PLACEMENT else role_by_hand(around.runs[run].block, rule)
             given = replace(given, role=named or given.role)  # noqa: PLW2901 - the rules have the last word
             found[run] = _both(found[run], given) if run in found else given

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from string import digits
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ class Piece:
     """A region to be cut from fabric, as its placement line draws it.
 
     Attributes:
-        id: Letter, ``A`` for the first in sewing order, ``AA`` after ``Z``.
+        id: Its name in the job: its letter, with the number of its design before it if there are several.
         kind: An appliqué piece, or a base layer.
         line: The placement line as closed rings through its needle points in sewing order (ties
             and laps removed, gaps closed, not smoothed), holes included; mm.
@@ -37,6 +38,11 @@ class Piece:
     confidence: float
     evidence: tuple[str, ...]
     cut: bool
+
+    @property
+    def letter(self) -> str:
+        """``A`` for the first of its design in sewing order, ``AA`` after ``Z``."""
+        return self.id.lstrip(digits)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
@@ -22,12 +21,12 @@ from piecewright.cutting.report.model import (
     Report,
     SourceEntry,
     TwinEntry,
+    rounded,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from piecewright.cutting.findings import Finding
     from piecewright.cutting.geometry import FloatArray, Region
     from piecewright.cutting.mats import Demand, FabricNeed, LaidPiece, Layout, MatLayout
     from piecewright.cutting.outlines import CutOutline, Twin
@@ -38,12 +37,6 @@ if TYPE_CHECKING:
 
 FLATTENED_WITHIN_MM: Final = 0.01
 """Curves in the report are flattened this closely: a tenth of a stitch unit."""
-
-_PIECES_NAMED: Final = re.compile(r"\b[Pp]ieces? [A-Z]+\b(?:(?:, | and )[A-Z]+\b)*")
-"""How stages name pieces in sentences: "piece A", "pieces A, B and C"."""
-
-_DECIMALS: Final = 4
-"""A ten-thousandth of a mm is below every tolerance and keeps reports the same across machines."""
 
 
 def build_report(
@@ -74,9 +67,7 @@ def build_report(
         sources=sources if len(sources) > 1 else None,
         product=rules.product.name,
         passes=[
-            _pass(found, number, one)
-            for number, one in enumerate(stages, 1)
-            for found in one.understanding.passes
+            _pass(found, number) for number, one in enumerate(stages, 1) for found in one.understanding.passes
         ],
         pieces=[
             _piece(piece, number, one, copies)
@@ -85,7 +76,7 @@ def build_report(
         ],
         mats=[_mat(mat, [file.name for file in files if file.mat == mat.number]) for mat in layout.mats],
         fabrics=[_fabric(need, rules) for need in layout.fabrics],
-        findings=[*_design_findings(stages), *(_finding(f, "", None) for f in layout.findings)],
+        findings=[*_design_findings(stages), *(FindingEntry.of(f, None) for f in layout.findings)],
         files=list(files),
     )
 
@@ -105,13 +96,13 @@ def _source(one: Stages) -> SourceEntry:
         sha256=one.sha256,
         format=one.design.format,
         stitches=one.design.stitches,
-        width_mm=_round(x1 - x0),
-        height_mm=_round(y1 - y0),
+        width_mm=rounded(x1 - x0),
+        height_mm=rounded(y1 - y0),
         copies=one.copies,
     )
 
 
-def _pass(found: Pass, design: int, one: Stages) -> PassEntry:
+def _pass(found: Pass, design: int) -> PassEntry:
     lengths = [len(run.points) for run in found.runs]
     main = found.runs[int(np.argmax(lengths))] if found.runs else None
     return PassEntry(
@@ -120,32 +111,32 @@ def _pass(found: Pass, design: int, one: Stages) -> PassEntry:
         role=found.role.value,
         in_doubt=found.in_doubt.value if found.in_doubt else "",
         stitch=found.stitch.value,
-        confidence=_round(found.confidence),
+        confidence=rounded(found.confidence),
         evidence=list(found.evidence),
-        piece=[one.prefix + piece for piece in found.pieces],
+        piece=list(found.pieces),
         stitches=sum(lengths),
-        width_mm=_round(main.width_mm) if main else 0.0,
-        spacing_mm=_round(main.spacing_mm) if main else 0.0,
-        stitch_length_mm=_round(main.stitch_length_mm) if main else 0.0,
+        width_mm=rounded(main.width_mm) if main else 0.0,
+        spacing_mm=rounded(main.spacing_mm) if main else 0.0,
+        stitch_length_mm=rounded(main.stitch_length_mm) if main else 0.0,
     )
 
 
 def _piece(piece: Piece, design: int, one: Stages, copies: Counter[str]) -> PieceEntry:
     cut = next((outline for outline in one.outlines.outlines if outline.piece.id == piece.id), None)
     return PieceEntry(
-        id=one.prefix + piece.id,
+        id=piece.id,
         kind=piece.kind,
         design=design,
         block=_block_of(piece, one.understanding.passes),
-        confidence=_round(piece.confidence),
+        confidence=rounded(piece.confidence),
         evidence=list(piece.evidence),
         outline=_outline(piece.line),
         cut=_outline(flattened(cut.curve, FLATTENED_WITHIN_MM)) if cut else None,
-        offset_mm=_round(cut.offset_mm) if cut else None,
-        copies=copies[one.prefix + piece.id],
-        twin_of=one.prefix + cut.twin.of if cut and cut.twin else None,
+        offset_mm=rounded(cut.offset_mm) if cut else None,
+        copies=copies[piece.id],
+        twin_of=cut.twin.of if cut and cut.twin else None,
         twin=_twin(cut),
-        area_mm2=_round(cut.area_mm2) if cut else None,
+        area_mm2=rounded(cut.area_mm2) if cut else None,
         edge=_edge(cut) if cut else None,
     )
 
@@ -156,7 +147,7 @@ def _block_of(piece: Piece, passes: Sequence[Pass]) -> int:
 
 def _twin(cut: CutOutline | None) -> TwinEntry | None:
     twin: Twin | None = cut.twin if cut else None
-    return TwinEntry(turned_deg=_round(twin.turned_deg), mirrored=twin.mirrored) if twin else None
+    return TwinEntry(turned_deg=rounded(twin.turned_deg), mirrored=twin.mirrored) if twin else None
 
 
 def _edge(cut: CutOutline) -> EdgeEntry:
@@ -166,7 +157,7 @@ def _edge(cut: CutOutline) -> EdgeEntry:
         median_cover_mm=_maybe(edge.median_cover_mm),
         uncovered_share=_maybe(edge.uncovered_share),
         least_reach_mm=_maybe(edge.least_reach_mm),
-        hidden_share=_round(edge.hidden_share),
+        hidden_share=rounded(edge.hidden_share),
         worst_place=_place(edge.worst_place),
         hidden=[_ring(stretch) for stretch in cut.hidden],
     )
@@ -177,13 +168,13 @@ def _mat(mat: MatLayout, files: Sequence[str]) -> MatEntry:
         file=files[0] if files else "",
         files=list(files),
         mat=mat.mat,
-        width_mm=_round(mat.width_mm),
-        height_mm=_round(mat.height_mm),
+        width_mm=rounded(mat.width_mm),
+        height_mm=rounded(mat.height_mm),
         fabric=mat.fabric,
-        fill_ratio=_round(mat.fill_ratio),
-        cut_mm=_round(mat.cut_mm),
-        travel_mm=_round(mat.travel_mm),
-        seconds=_round(mat.seconds),
+        fill_ratio=rounded(mat.fill_ratio),
+        cut_mm=rounded(mat.cut_mm),
+        travel_mm=rounded(mat.travel_mm),
+        seconds=rounded(mat.seconds),
         laid=[_laid(laid) for laid in mat.laid],
     )
 
@@ -193,12 +184,12 @@ def _laid(laid: LaidPiece) -> LaidEntry:
     return LaidEntry(
         id=laid.id,
         piece=laid.piece,
-        x_mm=_round(laid.x_mm),
-        y_mm=_round(laid.y_mm),
-        turned_deg=_round(laid.turned_deg),
+        x_mm=rounded(laid.x_mm),
+        y_mm=rounded(laid.y_mm),
+        turned_deg=rounded(laid.turned_deg),
         mirrored=laid.mirrored,
         fabric=laid.fabric,
-        patch=(_round(x), _round(y), _round(width), _round(height)) if laid.patch else None,
+        patch=(rounded(x), rounded(y), rounded(width), rounded(height)) if laid.patch else None,
     )
 
 
@@ -206,37 +197,21 @@ def _fabric(need: FabricNeed, rules: JobRules) -> FabricEntry:
     return FabricEntry(
         fabric=need.fabric,
         label=rules.fabric_label(need.fabric),
-        width_mm=_round(need.width_mm),
-        height_mm=_round(need.height_mm),
+        width_mm=rounded(need.width_mm),
+        height_mm=rounded(need.height_mm),
         count=need.count,
-        area_mm2=_round(need.area_mm2),
-        bolt_mm=None if need.bolt_mm is None else _round(need.bolt_mm),
+        area_mm2=rounded(need.area_mm2),
+        bolt_mm=None if need.bolt_mm is None else rounded(need.bolt_mm),
         sheets=need.sheets,
     )
 
 
 def _design_findings(stages: Sequence[Stages]) -> list[FindingEntry]:
     return [
-        _finding(finding, one.prefix, number)
+        FindingEntry.of(finding, number)
         for number, one in enumerate(stages, 1)
         for finding in (*one.design.findings, *one.understanding.findings, *one.outlines.findings)
     ]
-
-
-def _finding(finding: Finding, prefix: str, design: int | None) -> FindingEntry:
-    return FindingEntry(
-        code=finding.code,
-        message=_with_prefix(finding.message, prefix),
-        advice=_with_prefix(finding.advice, prefix),
-        piece=prefix + finding.piece if finding.piece else None,
-        place=_place(finding.place),
-        design=design,
-    )
-
-
-def _with_prefix(sentence: str, prefix: str) -> str:
-    """A sentence of a stage, which knows only its own design, with piece letters as the job has them."""
-    return _PIECES_NAMED.sub(lambda named: re.sub(r"\b[A-Z]+\b", rf"{prefix}\g<0>", named[0]), sentence)
 
 
 def _outline(region: Region) -> OutlineEntry:
@@ -244,16 +219,12 @@ def _outline(region: Region) -> OutlineEntry:
 
 
 def _ring(ring: FloatArray) -> list[tuple[float, float]]:
-    return [(_round(x), _round(y)) for x, y in ring.tolist()]
+    return [(rounded(x), rounded(y)) for x, y in ring.tolist()]
 
 
 def _place(place: tuple[float, float] | None) -> tuple[float, float] | None:
-    return (_round(place[0]), _round(place[1])) if place is not None else None
+    return (rounded(place[0]), rounded(place[1])) if place is not None else None
 
 
 def _maybe(value: float | None) -> float | None:
-    return _round(value) if value is not None else None
-
-
-def _round(value: float) -> float:
-    return round(float(value), _DECIMALS) + 0.0
+    return rounded(value) if value is not None else None

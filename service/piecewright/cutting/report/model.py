@@ -6,13 +6,24 @@ own, mm, y down; curves are flattened within 0.01 mm.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
+
+from piecewright.cutting.findings import Finding
 
 SCHEMA = "piecewright-report/1"
 
 Ring = list[tuple[float, float]]
+
+
+_DECIMALS: Final = 4
+"""A ten-thousandth of a mm is below every tolerance and keeps reports the same across machines."""
+
+
+def rounded(value: float) -> float:
+    """A number as it stands in the report."""
+    return round(float(value), _DECIMALS) + 0.0
 
 
 class Entry(BaseModel):
@@ -150,7 +161,7 @@ class FabricEntry(Entry):
 
 
 class FindingEntry(Entry):
-    """One doubt."""
+    """One doubt; ``message`` is ``says`` with its blanks filled in, in mm."""
 
     code: str
     message: str
@@ -158,6 +169,41 @@ class FindingEntry(Entry):
     piece: str | None
     place: tuple[float, float] | None = None
     design: int | None = None
+    twins: list[str] = Field(default=[], description="Twins of the piece for which it holds as well.")
+    says: str = Field(description="The message with a blank for each thing that it speaks of.")
+    values: dict[str, float | int | str] = Field(
+        default={}, description="What stands in the blanks; mm where the name ends in _mm."
+    )
+
+    def finding(self) -> Finding:
+        """The finding that it was made of."""
+        return Finding(
+            code=self.code,
+            says=self.says,
+            advice=self.advice,
+            values=self.values,
+            piece=self.piece,
+            twins=tuple(self.twins),
+            place=self.place,
+        )
+
+    @classmethod
+    def of(cls, finding: Finding, design: int | None) -> Self:
+        """The entry of a finding about a design, by its number from 1, or about the job."""
+        return cls(
+            code=finding.code,
+            message=finding.message,
+            advice=finding.advice,
+            piece=finding.piece,
+            place=None if finding.place is None else (rounded(finding.place[0]), rounded(finding.place[1])),
+            design=design,
+            twins=list(finding.twins),
+            says=finding.says,
+            values={
+                name: rounded(value) if isinstance(value, float) else value
+                for name, value in finding.values.items()
+            },
+        )
 
 
 class FileEntry(Entry):

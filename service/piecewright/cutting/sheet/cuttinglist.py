@@ -181,9 +181,7 @@ def _why_left_out(piece: PieceEntry, rules: JobRules) -> str:
 
 def _curves(stages: Sequence[Stages]) -> dict[str, CurvedRegion]:
     """The curve of each piece that is cut, by its id in the job."""
-    return {
-        one.prefix + outline.piece.id: outline.curve for one in stages for outline in one.outlines.outlines
-    }
+    return {outline.piece.id: outline.curve for one in stages for outline in one.outlines.outlines}
 
 
 def _row(

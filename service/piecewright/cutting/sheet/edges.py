@@ -56,7 +56,7 @@ def _verdict(piece: PieceEntry, report: Report, *, raw: bool) -> str:
     points = [
         str(number)
         for number, finding in enumerate(report.findings, 1)
-        if finding.piece == piece.id and finding.code in EDGE_FINDINGS
+        if piece.id in (finding.piece, *finding.twins) and finding.code in EDGE_FINDINGS
     ]
     if points:
         return f"see point {listing(points)} at the top"

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from piecewright.cutting.drawing import Mark, design_picture
+from piecewright.cutting.findings import likeness, message_of, twins_in_words
 from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import words
-from piecewright.cutting.units import with_shop_units
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -95,31 +95,20 @@ def head(report: Report, rules: JobRules) -> Head:
 
 def findings(report: Report, show: Show) -> list[FindingView]:
     """What to look at first, numbered over the whole job; without a place, the same of several is one."""
-    sources = sources_of(report)
     alike: dict[object, list[tuple[int, FindingEntry]]] = {}
-    for number, finding in enumerate(report.findings, 1):
-        alike.setdefault(_same(finding, number), []).append((number, finding))
-    return [_finding(some, sources, show) for some in alike.values()]
-
-
-def _same(finding: FindingEntry, number: int) -> object:
-    """Equal for findings that differ in nothing but their piece."""
-    if finding.place is not None or not finding.piece:
-        return number
-    return finding.design, finding.message.replace(f"piece {finding.piece}", "piece"), finding.advice
+    for number, entry in enumerate(report.findings, 1):
+        same = (entry.design, number if entry.place else likeness(entry.finding()))
+        alike.setdefault(same, []).append((number, entry))
+    return [_finding(some, sources_of(report), show) for some in alike.values()]
 
 
 def _finding(some: Sequence[tuple[int, FindingEntry]], sources: list[SourceEntry], show: Show) -> FindingView:
     number, first = some[0]
-    pieces = listing([finding.piece or "" for _, finding in some])
-    message = first.message
-    if len(some) > 1:
-        message = message.replace(f"piece {first.piece}", f"pieces {pieces}")
     return FindingView(
         number=number,
-        about=_about(first, pieces, sources),
-        message=with_shop_units(message, show),
-        advice=with_shop_units(first.advice, show),
+        about=_about([entry for _, entry in some], sources),
+        message=message_of([entry.finding() for _, entry in some], show),
+        advice=first.advice,
         marked=first.place is not None and first.design is not None,
         design=first.design,
     )
@@ -140,7 +129,6 @@ def design_view(
         one.design,
         one.understanding,
         one.outlines,
-        prefix=one.prefix,
         marks=marks,
         colours=_colours(one, report, looks),
     )
@@ -160,7 +148,7 @@ def _colours(one: Stages, report: Report, looks: Mapping[str, Look]) -> dict[str
     fabrics: dict[str, set[str]] = {}
     for laid in (laid for mat in report.mats for laid in mat.laid):
         fabrics.setdefault(laid.piece, set()).add(laid.fabric)
-    pieces = {piece.id: fabrics.get(one.prefix + piece.id, set()) for piece in one.understanding.pieces}
+    pieces = {piece.id: fabrics.get(piece.id, set()) for piece in one.understanding.pieces}
     return {
         piece: looks[key].colour for piece, keys in pieces.items() if len(keys) == 1 for key in keys if key
     }
@@ -210,11 +198,16 @@ def _title(sources: list[SourceEntry]) -> str:
     return sources[0].name + more
 
 
-def _about(finding: FindingEntry, pieces: str, sources: list[SourceEntry]) -> str:
-    if finding.piece:
-        return f"Piece {pieces}:" if pieces == finding.piece else f"Pieces {pieces}:"
-    if finding.design and len(sources) > 1:
-        return f"{sources[finding.design - 1].name}:"
+def _about(alike: Sequence[FindingEntry], sources: list[SourceEntry]) -> str:
+    first, *others = alike
+    if others:
+        return f"Pieces {listing([one.piece or '' for one in alike])}:"
+    if first.twins:
+        return f"Piece {first.piece} and its {twins_in_words(first.twins)}:"
+    if first.piece:
+        return f"Piece {first.piece}:"
+    if first.design and len(sources) > 1:
+        return f"{sources[first.design - 1].name}:"
     return ""
 
 

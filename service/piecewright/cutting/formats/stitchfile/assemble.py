@@ -112,8 +112,9 @@ def _long_moves(points: FloatArray, travel: BoolArray, form: Format) -> tuple[Bo
     first = int(np.flatnonzero(long)[0])
     doubt = Finding(
         code="travels-unmarked",
-        message=f"{form.name} has no jumps; {int(long.sum())} stitches over {LONGEST_STITCH_MM} mm are taken "
-        "for travels, and shorter travels may be among the stitches.",
+        says="{format} has no jumps; {travels} stitches over {longest_mm} are taken for travels, and shorter "
+        "travels may be among the stitches.",
+        values={"format": form.name, "travels": int(long.sum()), "longest_mm": LONGEST_STITCH_MM},
         advice="Check the outlines on the job sheet; if one is wrong, export the design as PES, JEF or DST.",
         place=(float(points[first, 0]), float(points[first, 1])),
     )

@@ -55,8 +55,13 @@ def hold_against_promise(
         mark = " without an end mark" if form.ended is not None else ""
         told = f", and its header tells of {promise.records}" if promise.records else ""
         cut_short(name, f"the stitches stop after {len(tape.what)} records{mark}{told}")
-    message = f"Of the {form.name} file the last {len(left):,} bytes were not understood."
-    return (Finding(code="bytes-unread", message=message, advice=_COMPARE),) if left else ()
+    doubt = Finding(
+        code="bytes-unread",
+        says="Of the {format} file the last {bytes:,} bytes were not understood.",
+        values={"format": form.name, "bytes": len(left)},
+        advice=_COMPARE,
+    )
+    return (doubt,) if left else ()
 
 
 def _behind_end_mark(
@@ -67,8 +72,13 @@ def _behind_end_mark(
     if left and form.bare and (missing or (promise.records is None and _outweighs(left, tape))):
         unreadable(f"{name} has {len(left):,} bytes behind its end mark, at byte {end}.", AGAIN)
     if missing and _reach_missed(tape, promise.reach) > _REACH_UNITS:
-        message = f"The {form.name} file's header tells of more and farther stitches than there are."
-        return (Finding(code="header-disagrees", message=message, advice=_COMPARE),)
+        doubt = Finding(
+            code="header-disagrees",
+            says="The {format} file's header tells of more and farther stitches than there are.",
+            values={"format": form.name},
+            advice=_COMPARE,
+        )
+        return (doubt,)
     return ()
 
 
