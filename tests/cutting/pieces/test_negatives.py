@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.geometry import FloatArray
 
 CIRCLE, BESIDE = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0))
+SLENDER = sew.rectangle(0.0, 0.0, 8.0, 60.0)
 STROKES = [
     sew.dense(np.array(stroke, dtype=np.float64))
     for stroke in (
@@ -131,6 +132,16 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
         sew.disc_fill(24.5, row=2.0),
         sew.run(CIRCLE),
         sew.bean(CIRCLE),
+    ],
+    "a narrow outline, short rows across it, the outline again": [
+        sew.run(SLENDER),
+        sew.fill(0.5, 0.5, 7.0, 59.0, row=3.0),
+        sew.bean(SLENDER),
+    ],
+    "a narrow shape filled, its outline, a satin on that": [
+        sew.fill(0.3, 0.3, 7.4, 59.4, row=0.8),
+        sew.run(SLENDER),
+        sew.satin(SLENDER, 2.2),
     ],
     "a knot of one line, and again": [sew.run(knot()), sew.bean(knot())],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],

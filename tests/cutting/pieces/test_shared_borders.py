@@ -123,3 +123,12 @@ def test_a_drawing_of_panes_sewn_again_pane_by_pane_is_a_drawing() -> None:
 def test_both_halves_know_their_lines_as_placement() -> None:
     found = understood(sew.design(DRAWN, sew.run(half(-1, 1.0)), sew.run(half(1, 1.0)), COVERED))
     assert {one.role for one in found.passes if one.block == 1} == {Role.PLACEMENT}
+
+
+def test_a_way_sewn_from_an_outline_to_its_hole_divides_nothing() -> None:
+    hole = sew.circle(12.0)
+    way = sew.dense(np.array([(30.0, 0.0), (12.0, 0.0)]))
+    drawn = [sew.run(CIRCLE), sew.CUT, sew.run(way), sew.CUT, sew.run(hole)]
+    tacked = [sew.run(sew.circle(29.0)), sew.CUT, sew.run(sew.circle(13.0))]
+    found = understood(sew.design(drawn, tacked, [sew.satin(CIRCLE), sew.CUT, sew.satin(hole)]))
+    assert_cut(found, region(CIRCLE, hole))

@@ -10,6 +10,7 @@ from tests.evaluation.situations.layers import LAYERS
 from tests.evaluation.situations.lines import LINES
 from tests.evaluation.situations.mixtures import MIXTURES
 from tests.evaluation.situations.more_negatives import MORE_NEGATIVES
+from tests.evaluation.situations.narrow import NARROW
 from tests.evaluation.situations.negatives import NEGATIVES
 from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
@@ -46,5 +47,6 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *TRADE,
         *REDRAWN,
         *SHARED_BORDERS,
+        *NARROW,
     )
 }

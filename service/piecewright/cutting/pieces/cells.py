@@ -169,6 +169,8 @@ def _field(
 ) -> Field | None:
     """The cells of one part, if a divider lies between some of them."""
     inside = [face for face in faces if geo.contains(part, face, ON_MM)]
+    if any(face.holes for face in inside):  # a way from an outline to its hole divides nothing
+        return None
     cells = [_cell(face.exterior, drawn, rings) for face in inside]
     cells = [cell for cell in cells if sound(cell)]
     own = [line.path for line in dividers if geo.contains_points(part, line.path[1:-1]).mean() >= MOSTLY]

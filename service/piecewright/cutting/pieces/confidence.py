@@ -68,6 +68,8 @@ WEIGHTS: Final = {
     "crosses itself": -4.0,
     "bean": -1.5,
     "bean in turn": -0.5,
+    "zigzag": -2.0,
+    "zigzag, sewn over once": -4.5,
     "beyond": -2.0,
     "drifting": -3.0,
     "crowded": -3.0,
@@ -76,6 +78,7 @@ WEIGHTS: Final = {
     "tacks another": -2.8,
     "barred": -4.0,
     "rows, covered": -1.0,
+    "rows before, covered": -2.5,
     # against, if nothing covers it
     "echoed": -2.0,
     "beside": -1.8,
@@ -136,6 +139,7 @@ def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
         "crosses itself": e.tangled,
         "bean": float(e.bean and not e.in_turn),
         "bean in turn": float(e.bean and e.in_turn),
+        "zigzag" if len(e.blocks) > 1 else "zigzag, sewn over once": float(e.zigzag),
         "beyond": float(e.beyond),
         "drifting": _ramp(e.spread_mm, *SPREAD_MM),
         "crowded": _ramp(e.crowded, *CROWDED),
@@ -148,7 +152,8 @@ def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
 
 
 def _covered(e: Evidence) -> dict[str, float]:
-    return {"rows, covered": _ramp(e.rows, *ROWS)}
+    """Against a line that is covered later: what was sewn in rows before it is only bordered."""
+    return {"rows, covered": _ramp(e.rows, *ROWS), "rows before, covered": _ramp(e.rows_before, *ROWS)}
 
 
 def _bare(e: Evidence) -> dict[str, float]:
@@ -210,6 +215,7 @@ def _always(e: Evidence) -> list[tuple[bool, str]]:
         (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
         (e.barred > BARRED[0], "open lines run across it that are sewn over too, as in lace"),
         (e.bean, "it is sewn as a bean, like a drawing"),
+        (e.zigzag, "it is sewn as a zigzag, as few placement lines are"),
     ]
 
 
@@ -219,6 +225,7 @@ def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
     return [
         (bare and e.echoed, "lines follow each other at a distance, as in echo quilting"),
         (bare and e.rows > ROWS[0], "rows of stitches fill its inside"),
+        (not bare and e.rows_before > ROWS[0], "rows of stitches fill its inside before"),
         (e.drawn_beside > DRAWN_BESIDE[0], "other lines of its block only go round fills"),
         (bare and not e.beyond and e.outside_mm > OUTSIDE_MM[0], "what is sewn later lies outside the line"),
         (bare and e.moved_mm > MOVED_MM[0], "the same line is sewn again moved aside, like a shadow"),

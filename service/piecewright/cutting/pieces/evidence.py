@@ -16,9 +16,8 @@ from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
 from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
 from piecewright.cutting.pieces.drawings import barred, moved_aside_mm
-from piecewright.cutting.pieces.rows import share_in_rows
+from piecewright.cutting.pieces.fills import COVERING, HALF_COVERED, coverage, drawn_beside, filled, in_rows
 from piecewright.cutting.pieces.surroundings import meanders
-from piecewright.cutting.pieces.thread_map import filled_share
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,25 +29,11 @@ if TYPE_CHECKING:
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.words import Hint
 
-COVERING: Final = frozenset({Stitch.SATIN, Stitch.ZIGZAG, Stitch.BLANKET, Stitch.MOTIF})
-"""Stitches that can lie over a raw edge."""
-
-INSET_MM: Final = 1.2
-WHOLLY: Final = 0.95
-BUT_TIPS: Final = 0.65
-"""A line 3 mm inside passes a tip of 60 degrees at 6 mm; with more of the ring missed it is another shape."""
-
 FIRM: Final = frozenset({Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.ZIGZAG, Stitch.BLANKET})
 """How a raw edge is held for good; a drawing's second line is sewn like its first."""
 
 LAPPED: Final = 0.8
 """A line of two laps has this share of it sewn twice."""
-
-HALF_COVERED: Final = 0.5
-"""Ends of rows along less of a line look like a zigzag; a cover goes along more."""
-
-IN_ROWS: Final = 0.7
-"""Rows over this share of a shape fill it; the ends of rows do not reach its tips."""
 
 MISSES_MM: Final = 1.3
 """Fabric is cut 1.5 mm larger than the line at most times; a tack-down farther out holds nothing."""
@@ -78,6 +63,7 @@ class Evidence:
         filled_before: Whether its inside was filled before or in its own block.
         filled_after: Whether its inside is filled later, before anything holds fabric on it.
         rows: Share of its inside sewn in straight rows, however open, before anything holds fabric on it.
+        rows_before: The same, up to the end of its own block.
         drawn_beside: Share of the other lines of its block that only go round rows, if nothing covers it.
         moved_mm: How far aside a later line of its own size lies.
         barred: Length of open lines across it that later stitches go over, as a share of its own, if nothing
@@ -89,6 +75,7 @@ class Evidence:
         bridged: Whether later passes go over the widest gap, or leave it too.
         tangled: Share of its area that it encloses in loops of its own.
         bean: Whether it is sewn as a bean.
+        zigzag: Whether it is sewn as a zigzag.
         finer: How much longer its stitches are than those of the first pass over it.
         hint: What the thread says.
         length_mm: Length around it.
@@ -114,6 +101,7 @@ class Evidence:
     filled_before: float
     filled_after: float
     rows: float
+    rows_before: float
     drawn_beside: float
     moved_mm: float
     barred: float
@@ -124,6 +112,7 @@ class Evidence:
     bridged: bool
     tangled: float
     bean: bool
+    zigzag: bool
     finer: float
     hint: Hint | None
     length_mm: float
@@ -150,13 +139,14 @@ def weigh(
     runs = around.runs
     holding = [f for f in followers if runs[f.run].stitch is not Stitch.SATIN]
     covering = [f for f in followers if runs[f.run].stitch in COVERING]
-    before, after, rows = _filled(ring, region, followers, company)
+    before, after = filled(ring, region, followers, company)
+    rows = in_rows(ring, region, followers, company)
     hole = _may_be_hole(index, company)
     siblings = company.siblings(index)
     return Evidence(
-        held=_coverage(holding),
-        covered=_coverage(covering),
-        repeated=_coverage(followers),
+        held=coverage(holding),
+        covered=coverage(covering),
+        repeated=coverage(followers),
         blocks=_blocks(followers, runs),
         inset_mm=min((_nearer_edge(f, runs) for f in followers), default=0.0),
         firm=_firm(ring, followers, company),
@@ -169,13 +159,14 @@ def weigh(
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
         redrawn=around.redrawn.get(ring.block, 0.0),
-        covered_before=_coverage(covering_before(company.along[index], ring, runs)),
+        covered_before=coverage(covering_before(company.along[index], ring, runs)),
         filled_before=before,
         filled_after=after,
-        rows=rows,
-        drawn_beside=_drawn_beside(index, company) if _coverage(covering) < HALF_COVERED else 0.0,
+        rows=max(rows),
+        rows_before=rows[0],
+        drawn_beside=drawn_beside(index, company) if coverage(covering) < HALF_COVERED else 0.0,
         moved_mm=moved_aside_mm(index, company),
-        barred=barred(ring, region, around) if _coverage(holding) < HALF_COVERED else 0.0,
+        barred=barred(ring, region, around) if coverage(holding) < HALF_COVERED else 0.0,
         outside_mm=0.0 if hole else _outside(followers, runs),
         wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,
@@ -183,6 +174,7 @@ def weigh(
         bridged=_gaps_explained(ring, followers),
         tangled=_tangled(ring, region),
         bean=ring.stitch is Stitch.BEAN,
+        zigzag=ring.stitch is Stitch.ZIGZAG,
         finer=_finer(ring, followers, runs),
         hint=around.hints.get(ring.block),
         length_mm=ring.length_mm,
@@ -200,6 +192,8 @@ def _outside(followers: Sequence[Follower], runs: Sequence[Run]) -> float:
 
 def _wound(ring: Ring, region: Region, runs: Sequence[Run]) -> int:
     """How often the thread goes through a ring: from inside it to outside or back, or from it inwards."""
+    if ring.stitch is Stitch.ZIGZAG:
+        return 0
     crossings = 0
     for index in ring.runs:
         depth = geo.distances_to_edge(region, runs[index].points)
@@ -237,16 +231,6 @@ def _firm(ring: Ring, followers: Sequence[Follower], company: Company) -> bool:
     )
 
 
-def _coverage(followers: Sequence[Follower]) -> float:
-    """Share of the ring along which any of the runs lies.
-
-    A line well inside cuts off the tips; it follows all of the ring if all of it lies along the ring.
-    """
-    if any(f.away_mm >= INSET_MM and f.at_home >= WHOLLY and f.coverage >= BUT_TIPS for f in followers):
-        return 1.0
-    return float(np.any([f.on for f in followers], axis=0).mean()) if followers else 0.0
-
-
 def _misses(follower: Follower, runs: Sequence[Run]) -> bool:
     """Whether a pass lies so far outside the line that it would not catch a piece cut to it."""
     return follower.offset_mm - runs[follower.run].width_mm / 2 > MISSES_MM
@@ -255,55 +239,7 @@ def _misses(follower: Follower, runs: Sequence[Run]) -> bool:
 def _blocks(followers: Sequence[Follower], runs: Sequence[Run]) -> tuple[int, ...]:
     """Blocks that run along a good part of the ring."""
     found = sorted({runs[f.run].block for f in followers})
-    return tuple(
-        b for b in found if _coverage([f for f in followers if runs[f.run].block == b]) > AT_HOME / 2
-    )
-
-
-def _filled(
-    ring: Ring, region: Region, followers: Sequence[Follower], company: Company
-) -> tuple[float, float, float]:
-    """How much of the inside is filled up to the end of the ring's block, and after it; and lies in rows."""
-    around = company.around
-    other = np.ones(len(around.runs), dtype=np.bool_)
-    # On narrow shapes the passes over a hole and over its outer line meet, and are no fill.
-    other[[*ring.runs, *company.passes[ring.block]]] = False
-    rows = np.ones(len(around.runs), dtype=np.bool_)
-    rows[[*ring.runs, *(run for run in company.passes[ring.block] if company.goes_round(run))]] = False
-    # What is filled once something holds the fabric is a picture on it.
-    holding = [around.runs[f.run].block for f in followers if _holds(f, around.runs[f.run])]
-    after = (around.block > ring.block) & (around.block <= min(holding, default=int(around.block.max())))
-    return (
-        filled_share(around.threads, region, np.asarray(other & (around.block <= ring.block))),
-        filled_share(around.threads, region, np.asarray(other & after)),
-        share_in_rows(around.runs, np.asarray(rows & ((around.block <= ring.block) | after)), region),
-    )
-
-
-def _drawn_beside(index: int, company: Company) -> float:
-    """Share of the other lines of a ring's block, by length, that are mere outlines of fills.
-
-    Lines that are sewn together are of one kind, but in a narrow shape, or round the counter of a letter, a
-    fill is not seen.
-    """
-    others = [number for number in company.in_block[company.rings[index].block] if number != index]
-    whole = sum(company.rings[number].length_mm for number in others)
-    drawn = sum(company.rings[number].length_mm for number in others if _outlines_fill(number, company))
-    return drawn / whole if whole else 0.0
-
-
-def _outlines_fill(index: int, company: Company) -> bool:
-    """Whether a ring goes round straight rows and nothing covers it; asked of each ring once."""
-    if index not in company.outlines_fill:
-        ring, followers, runs = company.rings[index], company.own[index], company.around.runs
-        bare = _coverage([f for f in followers if runs[f.run].stitch in COVERING]) < HALF_COVERED
-        region = geo.Region(exterior=ring.points)
-        company.outlines_fill[index] = bare and _filled(ring, region, followers, company)[2] >= IN_ROWS
-    return company.outlines_fill[index]
-
-
-def _holds(follower: Follower, run: Run) -> bool:
-    return run.stitch is not Stitch.SATIN and follower.coverage > COVERS_HALF
+    return tuple(b for b in found if coverage([f for f in followers if runs[f.run].block == b]) > AT_HOME / 2)
 
 
 def _tangled(ring: Ring, region: Region) -> float:

@@ -135,13 +135,21 @@ def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, .
     rings: list[Ring] = []
     for index, run in enumerate(runs):
         if run.block in blocks and len(run.points) > 2:  # noqa: PLR2004 - a line with a way to go
-            found = traced(run.spine if run.width_mm > 0 else without_ties(run.points))
+            found = traced(_middle(run) if run.width_mm > 0 else without_ties(run.points))
             rings += [_whole(index, run, loop, found.lapped) for loop in found.loops]
             chains = [chain_of(index, trail) for trail in found.trails]
             rings += [
                 _ring(run.block, closed(chain), runs) for chain in chains if chain.sewn_mm > SHORTEST_LOOP_MM
             ]
     return tuple(filter(sound, rings))
+
+
+def _middle(run: Run) -> FloatArray:
+    """The middle of a stitch with a width; of a zigzag so that it keeps the corners of the line."""
+    points = run.points
+    if run.stitch is not Stitch.ZIGZAG or len(points) < 4:  # noqa: PLR2004 - no bite to either side
+        return run.spine
+    return np.asarray((points[:-2] + 2 * points[1:-1] + points[2:]) / 4)
 
 
 def _when(ring: Ring, runs: Sequence[Run]) -> int:

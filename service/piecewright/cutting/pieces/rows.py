@@ -20,13 +20,21 @@ if TYPE_CHECKING:
 
 BENDS_DEG: Final = 10.0
 STRAIGHT: Final = 0.6
-"""Share of the thread that goes straight on: of rows four fifths and more, of a stipple a tenth."""
+"""Share of the thread that goes straight on, or in one direction and its opposite: of rows seven tenths and
+more, of a stipple four tenths."""
+
+SECTORS: Final = 36
+NEXT: Final = 2
+"""Directions are counted in sectors of 5 degrees; rows keep to five of them."""
 
 FEWEST: Final = 12
 """Needle points of a few rows."""
 
 TO_AND_FRO: Final = 4.0
 """Thread over the diagonal of the box: once round a square it is 2.8."""
+
+MANY: Final = 8
+"""So many rows fill a narrow shape, though they are short."""
 
 FARTHEST_MM: Final = 4.0
 """Area over thread: rows farther apart are single lines."""
@@ -41,6 +49,22 @@ def straight_share(points: FloatArray) -> float:
     cos = np.einsum("ij,ij->i", steps[1:], steps[:-1]) / np.maximum(size[1:] * size[:-1], 1e-9)
     whole = float(size[1:].sum())
     return float(size[1:][cos >= np.cos(np.radians(BENDS_DEG))].sum()) / whole if whole else 0.0
+
+
+def rows_of(points: FloatArray) -> tuple[float, int]:
+    """The share of a path (n, 2) that goes to and fro in one direction, and how often it turns in that."""
+    steps = np.diff(points, axis=0)
+    size = np.hypot(steps[:, 0], steps[:, 1])
+    half_turns = np.arctan2(steps[:, 1], steps[:, 0]) / np.pi % 1
+    sector = (half_turns * SECTORS).astype(np.int64) % SECTORS
+    thread = np.bincount(sector, size, minlength=SECTORS)
+    window = np.sum([np.roll(thread, shift) for shift in range(-NEXT, NEXT + 1)], axis=0)
+    middle = int(np.argmax(window))
+    turn = np.pi * (middle + 0.5) / SECTORS
+    along = steps @ np.array([np.cos(turn), np.sin(turn)])
+    way = np.sign(along[(np.abs(sector - middle) <= NEXT) | (np.abs(sector - middle) > SECTORS - NEXT - 1)])
+    whole = float(size.sum())
+    return (float(window[middle]) / whole if whole else 0.0), int(np.count_nonzero(np.diff(way)))
 
 
 def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> float:
@@ -65,9 +89,14 @@ def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> flo
 def _share(runs: Sequence[Run], region: Region) -> float:
     every = np.vstack([run.points for run in runs])
     thread = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
-    straight = [1.0 if run.stitch is Stitch.FILL else straight_share(run.points) for run in runs]
+    rows = [rows_of(run.points) for run in runs]
+    straight = [
+        1.0 if run.stitch is Stitch.FILL else max(share, straight_share(run.points))
+        for run, (share, _) in zip(runs, rows, strict=True)
+    ]
     size = float(np.hypot(*np.ptp(every, axis=0)))
-    if len(every) < FEWEST or thread.sum() < TO_AND_FRO * size or thread @ straight < STRAIGHT * thread.sum():
+    many = thread.sum() >= TO_AND_FRO * size or sum(turns for _, turns in rows) >= MANY
+    if len(every) < FEWEST or not many or thread @ straight < STRAIGHT * thread.sum():
         return 0.0
     hull = geo.Region(exterior=geo.convex_hull(every))
     covered = sum(geo.area(part) for part in geo.common(hull, region))

@@ -18,6 +18,7 @@ from piecewright.cutting.pieces.roles import Given, likeliest, other_role, roles
 from piecewright.cutting.pieces.sharing import share_lines
 from piecewright.cutting.pieces.surroundings import look_around
 from piecewright.cutting.pieces.values import Piece, Understanding
+from piecewright.cutting.pieces.zigzags import zigzag_rings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +44,8 @@ def find_pieces(
     """
     lines = find_lines(runs, rules.close_gap)
     rule = by_hand_for(design.name, rules)
-    shared = share_lines(lines.rings, find_fields(lines), runs, rule.divided if rule else ())
+    drawn = sorted((*lines.rings, *zigzag_rings(runs, lines.rings)), key=lambda ring: ring.runs[0])
+    shared = share_lines(drawn, find_fields(lines), runs, rule.divided if rule else ())
     rings = shared.rings
     if rule is not None:
         lacking = {*rule.placement, *rule.base} - {ring.block for ring in rings}
