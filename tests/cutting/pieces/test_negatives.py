@@ -177,3 +177,18 @@ def test_a_line_sewn_together_with_outlines_of_fills_is_one_too_though_its_own_i
     assert [piece for piece in found.pieces if piece.cut] == []
     alone = understood(sew.design(sew.run(stroke), sew.run(stroke)))
     assert [piece.cut for piece in alone.pieces] == [True]
+
+
+#    ____________
+#   |-|--|--|--|-|     a slender shape, its rows two or three stitches long
+#   |_|__|__|__|_|
+@pytest.mark.parametrize("width", [6.0, 8.0, 10.0])
+@pytest.mark.parametrize("row", [1.5, 2.0, 3.0, 3.5])
+@pytest.mark.parametrize("stitch", [2.5, 3.0, 4.0])
+def test_short_rows_in_a_slender_outline_are_a_fill_however_far_apart(
+    width: float, row: float, stitch: float
+) -> None:
+    line = sew.rectangle(0.0, 0.0, width, 60.0)
+    rows = sew.fill(0.5, 0.5, width - 1.0, 59.0, row=row, stitch=stitch)
+    found = understood(sew.design(sew.run(line), rows, sew.bean(line)))
+    assert [piece.evidence for piece in found.pieces if piece.cut] == []

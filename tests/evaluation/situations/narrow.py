@@ -11,7 +11,7 @@ from piecewright.cutting.passes import Role
 from tests.evaluation import stitching
 from tests.evaluation.lines import Line, dense, largest
 from tests.evaluation.pen import Meaning
-from tests.evaluation.shapes import block_letter, blob, circle, crescent, ellipse, heart, leaf, star, teardrop
+from tests.evaluation.shapes import blob, block_letter, circle, crescent, ellipse, heart, leaf, star, teardrop
 from tests.evaluation.situations.negatives import DETAIL, FILL
 
 if TYPE_CHECKING:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import ring_area
 from piecewright.cutting.passes import Stitch
+from piecewright.cutting.pieces.rows import is_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -88,6 +89,8 @@ def keeps_distance(follower: Follower, run: Run) -> bool:
 
 def _is_at_home(follower: Follower, run: Run) -> bool:
     if run.stitch is Stitch.MEANDER and follower.at_home < MEANDER_AT_HOME:
+        return False
+    if run.stitch is Stitch.MOTIF and is_rows(run.points):  # rows of a fill, as regular as a figure
         return False
     return follower.coverage >= COVERS_HALF or (
         follower.at_home >= AT_HOME and follower.coverage >= LEAST_COVERAGE

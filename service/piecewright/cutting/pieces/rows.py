@@ -36,6 +36,9 @@ TO_AND_FRO: Final = 4.0
 MANY: Final = 8
 """So many rows fill a narrow shape, though they are short."""
 
+DEEP_MM: Final = 4.0
+"""Deepest figure of a motif along a line (common practice, no source)."""
+
 FARTHEST_MM: Final = 4.0
 """Area over thread: rows farther apart are single lines."""
 
@@ -67,6 +70,13 @@ def rows_of(points: FloatArray) -> tuple[float, int]:
     return (float(window[middle]) / whole if whole else 0.0), int(np.count_nonzero(np.diff(way)))
 
 
+def is_rows(points: FloatArray) -> bool:
+    """Whether a path (n, 2) is nothing but rows, longer than the figures of a motif are deep."""
+    share, turns = rows_of(points)
+    thread = float(np.hypot(*np.diff(points, axis=0).T).sum())
+    return share >= STRAIGHT and turns >= MANY and share * thread >= DEEP_MM * (turns + 1)
+
+
 def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> float:
     """Share of a region over which chosen runs lie in rows, 0 to 1; the most that one block does.
 
@@ -88,11 +98,12 @@ def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> flo
 
 def _share(runs: Sequence[Run], region: Region) -> float:
     every = np.vstack([run.points for run in runs])
-    thread = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
-    rows = [rows_of(run.points) for run in runs]
+    paths = _sewn_on(runs)
+    thread = np.array([float(np.hypot(*np.diff(path, axis=0).T).sum()) for path, _ in paths])
+    rows = [rows_of(path) for path, _ in paths]
     straight = [
-        1.0 if run.stitch is Stitch.FILL else max(share, straight_share(run.points))
-        for run, (share, _) in zip(runs, rows, strict=True)
+        1.0 if fill else max(share, straight_share(path))
+        for (path, fill), (share, _) in zip(paths, rows, strict=True)
     ]
     size = float(np.hypot(*np.ptp(every, axis=0)))
     many = thread.sum() >= TO_AND_FRO * size or sum(turns for _, turns in rows) >= MANY
@@ -101,6 +112,24 @@ def _share(runs: Sequence[Run], region: Region) -> float:
     hull = geo.Region(exterior=geo.convex_hull(every))
     covered = sum(geo.area(part) for part in geo.common(hull, region))
     return covered / geo.area(region) if thread.sum() * FARTHEST_MM >= covered else 0.0
+
+
+def _sewn_on(runs: Sequence[Run]) -> list[tuple[FloatArray, bool]]:
+    """Runs of one block put together where the thread goes on from one to the next; whether all are fills.
+
+    Where rows are as regular as a figure, each may have been taken for a run of its own.
+    """
+    paths: list[list[Run]] = []
+    for run in runs:
+        goes_on = bool(paths) and 0 <= run.first - paths[-1][-1].last <= 1
+        if goes_on:
+            paths[-1].append(run)
+        else:
+            paths.append([run])
+    return [
+        (np.vstack([run.points for run in some]), all(run.stitch is Stitch.FILL for run in some))
+        for some in paths
+    ]
 
 
 def _lies_in(points: FloatArray, region: Region) -> bool:
