@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
 import jsonschema
 import pytest
@@ -15,7 +16,7 @@ from piecewright.daemon.rulebook import Rulebook, load, parse
 from piecewright.daemon.schemas import What, schema
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from pydantic import BaseModel
 
@@ -185,9 +186,31 @@ def options(model: type[BaseModel], prefix: str = "") -> Iterator[str]:
                 yield from options(inner, prefix + name)
 
 
+def choices(model: type[BaseModel]) -> Iterator[tuple[str, list[str]]]:
+    """Options that take one of some words, alone or in a list, with the words."""
+    for name, field in model.model_fields.items():
+        for inner in (field.annotation, *get_args(field.annotation)):
+            words = [word for word in get_args(inner) if isinstance(word, str)]
+            if get_origin(inner) is Literal:
+                yield name, words
+            elif isinstance(inner, type) and issubclass(inner, Section):
+                yield from choices(inner)
+
+
 def test_the_shop_rules_show_every_option() -> None:
     text = (CONFIG / "shop.yaml").read_text(encoding="utf-8")
     assert [name for name in options(Rulebook) if f"{name}:" not in text] == []
+
+
+def test_the_shop_rules_show_every_choice_of_an_option() -> None:
+    """Where an option takes one of some words, all of them stand in its line."""
+    text = (CONFIG / "shop.yaml").read_text(encoding="utf-8")
+    lines = re.sub(r"\n +# ", " ", text).splitlines()  # a comment may go on below
+
+    def shown(name: str, words: Sequence[str]) -> bool:
+        return any(f"{name}:" in line and all(word in line for word in words) for line in lines)
+
+    assert [name for name, words in choices(Rulebook) if not shown(name, words)] == []
 
 
 def test_the_shop_rules_show_the_defaults() -> None:

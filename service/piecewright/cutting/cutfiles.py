@@ -1,7 +1,8 @@
 """Stage 6, writing: every mat in every format of the product, under names that people can tell apart.
 
 Terms: a *cut file* is one mat in one format, or the paper template of all pieces; its *kind* is that
-format, or ``pen`` for piece letters; the *name* of a job is what its files are called after.
+format, ``pen`` for piece letters, or ``sheet`` for the job sheet; the *name* of a job is what its files
+are called after.
 """
 
 from __future__ import annotations
@@ -22,17 +23,17 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats import Demand, Layout, MatLayout
     from piecewright.cutting.rules import JobRules
 
-Kind = Writable | Literal["pen"]
+Kind = Writable | Literal["pen", "sheet"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutFile:
-    """One file that somebody cuts from.
+class JobFile:
+    """One file of the job.
 
     Attributes:
         name: Under which it leaves.
         kind: What it is.
-        mat: Number of the mat; None for the paper template.
+        mat: Number of the mat that it shows; None if it shows none by itself.
         data: Its bytes.
     """
 
@@ -69,7 +70,7 @@ def paper_templates(
 
 def write_cut_files(
     layout: Layout, templates: Sequence[Template], rules: JobRules, *, name: str = ""
-) -> tuple[CutFile, ...]:
+) -> tuple[JobFile, ...]:
     """Write every mat in the formats that the product asks for, mat by mat, then the paper template.
 
     Args:
@@ -83,12 +84,12 @@ def write_cut_files(
     return (*files, _paper(templates, called, rules)) if templates else files
 
 
-def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[CutFile]:
+def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[JobFile]:
     label = rules.fabric_label(mat.fabric)
     title = " · ".join(dict.fromkeys(filter(None, (called, rules.product.name, label, f"mat {mat.number}"))))
 
-    def file(kind: Kind, ending: str, data: bytes) -> CutFile:
-        return CutFile(name=mat_file(called, label, mat.number, ending), kind=kind, mat=mat.number, data=data)
+    def file(kind: Kind, ending: str, data: bytes) -> JobFile:
+        return JobFile(name=mat_file(called, label, mat.number, ending), kind=kind, mat=mat.number, data=data)
 
     for kind in rules.product.writing.formats:
         if kind in MAT_FORMATS:
@@ -97,7 +98,7 @@ def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[CutFile
         yield file("pen", PEN_ENDING, svg.write_pen(mat, title))
 
 
-def _paper(templates: Sequence[Template], called: str, rules: JobRules) -> CutFile:
+def _paper(templates: Sequence[Template], called: str, rules: JobRules) -> JobFile:
     title = " · ".join(dict.fromkeys((called, rules.product.name)))
     data = pdf.write(templates, title, rules.product.writing.paper, rules.show)
-    return CutFile(name=template_file(called), kind="pdf", mat=None, data=data)
+    return JobFile(name=template_file(called), kind="pdf", mat=None, data=data)

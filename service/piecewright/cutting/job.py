@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting import sheet
-from piecewright.cutting.cutfiles import paper_templates, write_cut_files
+from piecewright.cutting.cutfiles import JobFile, paper_templates, write_cut_files
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.formats import stitchfile
@@ -23,10 +23,11 @@ from piecewright.cutting.selfcheck import check
 from piecewright.cutting.stages import Stages
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from piecewright.cutting.design import Thread
     from piecewright.cutting.geometry import CurvedRegion
+    from piecewright.cutting.mats import Layout
     from piecewright.cutting.report import Report
     from piecewright.cutting.rules import JobRules
 
@@ -72,15 +73,25 @@ def cut(sources: Sequence[Source], rules: JobRules, *, job: str, drop: str = "")
     templates = paper_templates(demands, _sewing_lines(understood), rules)
     cut_files = write_cut_files(layout, templates, rules, name=drop)
     check(cut_files, layout, templates)
-    entries = [_entry(file.name, file.data, file.kind, file.mat) for file in cut_files]
-    report = build_report(understood, demands, layout, rules, job=job, files=entries)
+    report = build_report(
+        understood, demands, layout, rules, job=job, files=[_entry(file) for file in cut_files]
+    )
     report = report.model_copy(update={"drop": drop, "findings": [*unread, *report.findings]})
-    files = {file.name: file.data for file in cut_files}
+    return _delivery(report, [*cut_files, *_papers(report, understood, layout, rules)])
+
+
+def _papers(
+    report: Report, understood: Sequence[Stages], layout: Layout, rules: JobRules
+) -> Iterator[JobFile]:
+    """What people read beside the cut files."""
     if rules.product.writing.sheet:
         page = sheet.write(report, understood, layout, rules)
-        files[sheet.SHEET_NAME] = page
-        entries.append(_entry(sheet.SHEET_NAME, page, "sheet"))
-    return Delivery(files=files, report=report.model_copy(update={"files": entries}))
+        yield JobFile(name=sheet.SHEET_NAME, kind="sheet", mat=None, data=page)
+
+
+def _delivery(report: Report, files: Sequence[JobFile]) -> Delivery:
+    listed = report.model_copy(update={"files": [_entry(file) for file in files]})
+    return Delivery(files={file.name: file.data for file in files}, report=listed)
 
 
 def _understand_all(sources: Sequence[Source], rules: JobRules) -> tuple[list[Stages], list[FindingEntry]]:
@@ -143,5 +154,7 @@ def _sewing_lines(understood: Sequence[Stages]) -> dict[str, CurvedRegion]:
     return {outline.piece.id: outline.line for one in understood for outline in one.outlines.outlines}
 
 
-def _entry(name: str, data: bytes, kind: str, mat: int | None = None) -> FileEntry:
-    return FileEntry(name=name, sha256=hashlib.sha256(data).hexdigest(), kind=kind, mat=mat)
+def _entry(file: JobFile) -> FileEntry:
+    return FileEntry(
+        name=file.name, sha256=hashlib.sha256(file.data).hexdigest(), kind=file.kind, mat=file.mat
+    )

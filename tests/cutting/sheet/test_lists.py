@@ -314,7 +314,7 @@ def test_every_kind_of_file_is_said_to_be_for_something() -> None:
         ("bed.pdf",),
     ]
     assert [one.purpose.split()[0] for one in told] == ["For", "Piece", "Paper"]
-    for kind in get_args(Writable):
+    for kind in (*get_args(Writable), "pen"):
         entry = FileEntry(name="x", sha256="0", kind=kind)
         (only,) = files.rows(case.report.model_copy(update={"files": [entry]}))
         assert "same" not in only.purpose

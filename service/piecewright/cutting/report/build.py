@@ -76,7 +76,10 @@ def build_report(
         ],
         mats=[_mat(mat, [file.name for file in files if file.mat == mat.number]) for mat in layout.mats],
         fabrics=[_fabric(need, rules) for need in layout.fabrics],
-        findings=[*_design_findings(stages), *(FindingEntry.of(f, None) for f in layout.findings)],
+        findings=[
+            *_design_findings(stages),
+            *(FindingEntry.of(finding, None) for finding in layout.findings),
+        ],
         files=list(files),
     )
 

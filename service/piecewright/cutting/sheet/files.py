@@ -8,10 +8,14 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from piecewright.cutting.report import Report
 
-_PURPOSES: Final = {
-    "svg": "For the cutter's program.",
-    "dxf": "The same as the svg file, for programs that open DXF; take the one that yours reads.",
-    "plt": "The same again in HP-GL, for cutters that are sent plotter files.",
+_FOR_CUTTERS: Final = {
+    "svg": "the cutter's program",
+    "dxf": "programs that open DXF; take the one that yours reads",
+    "plt": "cutters that are sent plotter files (HP-GL)",
+}
+"""For whom each format of a mat is; whatever the formats, all say the same."""
+
+_FOR_PEOPLE: Final = {
     "pen": (
         "Piece letters for a pen in the cutter, on the same mat. Draw them before you cut, with ink that "
         "washes out; never cut this file."
@@ -21,11 +25,6 @@ _PURPOSES: Final = {
         "100 % and measure the bars at the foot of the page."
     ),
 }
-_ALONE: Final = {
-    "dxf": "For the cutter's program.",
-    "plt": "For the cutter: HP-GL, as plotters are sent it.",
-}
-"""Said where there is no svg file that it could be the same as."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,8 +38,17 @@ class Files:
 def rows(report: Report) -> list[Files]:
     """One row for each kind of file that leaves with the sheet, in the order in which they were written."""
     kinds = dict.fromkeys(file.kind for file in report.files)
-    purposes = _PURPOSES if "svg" in kinds else {**_PURPOSES, **_ALONE}
+    first = next((kind for kind in kinds if kind in _FOR_CUTTERS), "")
     return [
-        Files(names=tuple(file.name for file in report.files if file.kind == kind), purpose=purposes[kind])
+        Files(
+            names=tuple(file.name for file in report.files if file.kind == kind),
+            purpose=_purpose(kind, first=kind == first),
+        )
         for kind in kinds
     ]
+
+
+def _purpose(kind: str, *, first: bool) -> str:
+    if kind in _FOR_CUTTERS:
+        return f"For {_FOR_CUTTERS[kind]}." if first else f"The same, for {_FOR_CUTTERS[kind]}."
+    return _FOR_PEOPLE[kind]
