@@ -224,8 +224,9 @@ def _if_bare(e: Evidence) -> list[tuple[bool, str]]:
     bare = e.covered < COVERED[0]
     return [
         (bare and e.echoed, "lines follow each other at a distance, as in echo quilting"),
-        (bare and e.rows > ROWS[0], "rows of stitches fill its inside"),
+        (e.rows > ROWS[0], "rows of stitches fill its inside"),
         (not bare and e.rows_before > ROWS[0], "rows of stitches fill its inside before"),
+        (bare and not e.echoed and e.inset_mm > BESIDE_MM[0], "what is sewn later lies well inside the line"),
         (e.drawn_beside > DRAWN_BESIDE[0], "other lines of its block only go round fills"),
         (bare and not e.beyond and e.outside_mm > OUTSIDE_MM[0], "what is sewn later lies outside the line"),
         (bare and e.moved_mm > MOVED_MM[0], "the same line is sewn again moved aside, like a shadow"),
