@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 DESIGNS = 4
 """Designs of each situation."""
 
+MORE = {"sampler": 40, "sampler-of-drawings": 24}
+"""Designs of situations that are never the same."""
+
 HALVES: Mapping[Half, Mapping[str, Callable[[Bench], None]]] = {"open": OPEN, "sealed": SEALED}
 
 
@@ -33,7 +36,7 @@ def cases(half: Half, situation: str = "") -> Iterator[Case]:
     """Every case of a half, or of the situations whose name contains a text."""
     for number, name in enumerate(HALVES[half]):
         if situation in name:
-            for variant in range(DESIGNS):
+            for variant in range(MORE.get(name, DESIGNS)):
                 yield case(half, name, variant, number)
 
 

@@ -61,8 +61,7 @@ def outlined_fills_in_many_colours(b: Bench) -> None:
 
 def shadow_drawing_in_two_colours(b: Bench) -> None:
     """A cup drawn in grey, then again in black, a little aside."""
-    for _ in range(2):
-        dx = float(b.rng.uniform(0.8, 1.6))
+    for dx in (0.0, float(b.rng.uniform(0.8, 1.6))):
         for form in (
             card(-20 + dx, -15, 20 + dx, 20, 5),
             at(disc(0, 0, 9), 27 + dx, 0),
