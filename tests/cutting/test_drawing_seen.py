@@ -21,7 +21,7 @@ from tests.cutting.sheet import herbs
 from tests.rendering import contrast, rendered, rgb_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from piecewright.cutting.geometry import FloatArray, Region
 
@@ -225,20 +225,25 @@ def diamond(path: Element) -> FloatArray:
     return np.cumsum(np.array(form.groups(), dtype=float).reshape(4, 2), axis=0)
 
 
-MARKED = picture(
-    understanding=understood(herbs.ring(0, 0, 70, 1), kind="base"),
-    marks=(Mark(label="1", place=(10.0, 10.0)), Mark(label="12", place=(-50.0, 10.0))),
-)
+def marked() -> str:
+    """A base layer, and two marks."""
+    base = understood(herbs.ring(0, 0, 70, 1), kind="base")
+    return picture(
+        understanding=base,
+        marks=(Mark(label="1", place=(10.0, 10.0)), Mark(label="12", place=(-50.0, 10.0))),
+    )
 
 
 @pytest.mark.parametrize(
-    "shown",
-    [picture(), picture(understanding=herbs.understanding("12")), MARKED],
+    "draw",
+    [picture, lambda: picture(understanding=herbs.understanding("12")), marked],
     ids=["one", "order", "marked"],
 )
-def test_letters_stand_in_the_middle_of_their_badges_large_enough_and_not_too_large(shown: str) -> None:
+def test_letters_stand_in_the_middle_of_their_badges_large_enough_and_not_too_large(
+    draw: Callable[[], str],
+) -> None:
     """A bold capital is 0.7 of the type size high and some 0.6 wide (common sans serif type, from memory)."""
-    found = badges(shown)
+    found = badges(draw())
     assert found
     for text, (shape, label) in found.items():
         x, y, half = middle_of(shape)
@@ -250,10 +255,12 @@ def test_letters_stand_in_the_middle_of_their_badges_large_enough_and_not_too_la
         assert 0.1 * half < float(shape.attrib["stroke-width"]) < 0.3 * half
 
 
-@pytest.mark.parametrize("shown", [picture(), MARKED], ids=["pieces", "marked"])
-def test_letters_can_be_read_on_their_badges_and_the_badges_on_any_fabric(shown: str) -> None:
+@pytest.mark.parametrize("draw", [picture, marked], ids=["pieces", "marked"])
+def test_letters_can_be_read_on_their_badges_and_the_badges_on_any_fabric(
+    draw: Callable[[], str],
+) -> None:
     """WCAG 2.2, 1.4.3: a contrast of 4.5 between letters and what they stand on."""
-    for shape, label in badges(shown).values():
+    for shape, label in badges(draw()).values():
         assert contrast(shape.attrib["fill"], label.attrib["fill"]) > 4.5
         assert contrast(shape.attrib["fill"], shape.attrib["stroke"]) > 4.5
 
