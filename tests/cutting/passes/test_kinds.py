@@ -94,7 +94,7 @@ def test_rows_over_an_area_are_a_fill_with_the_distance_of_its_rows() -> None:
 
 def test_a_wandering_line_is_a_meander_and_crosses_are_cross_stitch() -> None:
     assert only(sew.meander(0, 0, 80, 80)).stitch is Stitch.MEANDER
-    assert only(sew.cross_stitch(0, 0, 10, 8)).stitch is Stitch.CROSS_STITCH
+    assert only(sew.cross_stitch(0, 0, 3, 12)).stitch is Stitch.CROSS_STITCH
 
 
 def test_figures_that_repeat_along_a_line_are_a_motif() -> None:
@@ -184,3 +184,18 @@ def test_a_line_is_closed_if_its_ends_are_two_stitches_apart_at_most(gap: float,
     """Ends on a straight side, so that the gap is the distance between them; stitches of 2.5 mm."""
     square = sew.rectangle(0, 0, 50, 50)
     assert only(sew.run(sew.part(square, 10.0 + gap, 210.0))).closed is closed
+
+
+def test_travels_sewn_as_long_stitches_end_a_line() -> None:
+    """As cheap converters write them: o-- -- --o, each stitch as long as the format allows."""
+    there = np.array([(20.0 + 10.0 * k, 0.0) for k in range(1, 4)])
+    runs = find_runs(
+        sew.design(np.vstack([sew.run(sew.circle(20.0)), there, sew.run(sew.circle(15.0, (65, 0)))]))
+    )
+    assert [len(run.points) for run in runs if run.stitch_length_mm < 3] == [51, 39]
+
+
+def test_long_stitches_among_long_ones_are_no_travels() -> None:
+    """Basting, and a satin 9 mm wide that goes to and fro."""
+    assert only(sew.run(sew.rectangle(0, 0, 120, 90), 9.0)).stitch is Stitch.SINGLE_RUN
+    assert only(sew.satin(sew.circle(30.0), 9.0)).stitch is Stitch.SATIN

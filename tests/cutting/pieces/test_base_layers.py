@@ -40,6 +40,15 @@ def test_a_rectangle_beside_the_pieces_is_none() -> None:
     assert under_raw_edges(HOOP + np.array([300.0, 0.0])) == ["applique", "applique"]
 
 
+def test_a_layer_held_two_millimetres_inside_is_as_sure_as_any_if_pieces_follow_on_it() -> None:
+    inside = sew.rectangle(-88, -88, 176, 176)
+    on_it = [sew.run(CIRCLE), sew.run(sew.circle(19.0)), sew.satin(CIRCLE)]
+    layer, piece = understood(sew.design(sew.run(HOOP), sew.run(inside), *on_it)).pieces
+    assert (layer.kind, piece.kind) == ("base", "applique")
+    assert layer.confidence > 0.8
+    assert "pieces are placed inside it once it is held" in layer.evidence
+
+
 def test_a_cover_named_in_the_rules_is_one_whatever_it_looks_like() -> None:
     design = sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.run(CIRCLE, 2.0))
     rule = BlocksByHand(placement=(1,), tack_down=(2,), cover=(3,))

@@ -55,7 +55,8 @@ def test_what_lies_under_the_satin_in_its_block_is_underlay_once_the_piece_is_he
 
 
 def test_one_run_may_belong_to_several_pieces() -> None:
-    line = np.vstack([sew.tied(sew.run(CIRCLE)), sew.tied(sew.run(BESIDE))])
+    over = sew.run(sew.dense(np.array([CIRCLE[-1], BESIDE[0]])))[1:-1]
+    line = np.vstack([sew.tied(sew.run(CIRCLE)), over, sew.tied(sew.run(BESIDE))])
     found = understood(sew.design(line, line, np.vstack([sew.satin(CIRCLE), sew.satin(BESIDE)])))
     assert_cut(found, CIRCLE, BESIDE)
     assert {one.pieces for one in found.passes if one.role is Role.PLACEMENT} == {("A", "B")}

@@ -6,6 +6,7 @@ sees how passes repeat each other across halts.
 """
 
 from piecewright.cutting.passes.stage import find_runs
+from piecewright.cutting.passes.trace import SEWN_TRAVEL_MM
 from piecewright.cutting.passes.values import LINES, Pass, Role, Run, Stitch
 
-__all__ = ["LINES", "Pass", "Role", "Run", "Stitch", "find_runs"]
+__all__ = ["LINES", "SEWN_TRAVEL_MM", "Pass", "Role", "Run", "Stitch", "find_runs"]

@@ -24,6 +24,19 @@ STITCHES_JUMPED: Final = 3.0
 LEAST_TRAVEL_MM: Final = 4.0
 """Where stitches are tiny, a jump this short still belongs to the line."""
 
+SEWN_TRAVEL_MM: Final = 7.0
+"""Cheap converters turn travels into stitches, as long as the machine or the format allows; hardly a line
+has single stitches of this length among short ones."""
+
+SEWN_TRAVEL_STITCHES: Final = 1.5
+"""So much longer than any stitch around it is a sewn travel."""
+
+AROUND: Final = 8
+"""Stitches before and after a sewn travel that are compared with it."""
+
+STRAIGHT_ON_DEG: Final = 10.0
+"""A travel goes straight; formats with a longest stitch divide it."""
+
 IDLE_MM: Final = 0.2
 """Two units of the file: shorter steps have no direction after rounding."""
 
@@ -100,8 +113,25 @@ def _starts(block: Block) -> BoolArray:
     usual = float(np.median(sewn)) if len(sewn) else 0.0
     long = steps > max(STITCHES_JUMPED * usual, LEAST_TRAVEL_MM)
     starts = np.ones(len(block.points), dtype=np.bool_)
-    starts[1:] = block.cut_before[1:] | (block.travel_before[1:] & long)
+    starts[1:] = block.cut_before[1:] | (block.travel_before[1:] & long) | _sewn_travels(block.points)
     return starts
+
+
+def _sewn_travels(points: FloatArray) -> BoolArray:
+    """At which steps a travel sewn as stitches begins and ends: long ones, straight on, among short ones."""
+    vector = np.diff(points, axis=0)
+    steps = np.hypot(vector[:, 0], vector[:, 1])
+    travels = np.zeros(len(steps), dtype=np.bool_)
+    edges = np.flatnonzero(np.diff(np.r_[False, steps >= SEWN_TRAVEL_MM, False]))
+    for begin, end in edges.reshape(-1, 2).tolist():
+        around = np.r_[steps[max(begin - AROUND, 0) : begin], steps[end : end + AROUND]]
+        bends = np.abs(turns(vector[begin : end - 1], vector[begin + 1 : end]))
+        travels[[begin, end - 1]] = (
+            len(around) >= AROUND
+            and steps[begin:end].min() >= SEWN_TRAVEL_STITCHES * around.max()
+            and bends.max(initial=0.0) < STRAIGHT_ON_DEG
+        )
+    return travels
 
 
 def steps_of(trace: Trace) -> Steps:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import AT_HOME, belonging, keeps_distance
+from piecewright.cutting.pieces.belonging import AT_HOME, COVERING, COVERS_HALF, belonging, keeps_distance
 from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
 from piecewright.cutting.pieces.crowding import goes_round
 
@@ -121,6 +121,17 @@ class Company:
         block = self.rings[index].block
         placed_after, held_before = held[index] < self.blocks, held < block
         return bool((np.isfinite(held) & elsewhere & (placed_after | held_before)).any())
+
+    def carries(self, index: int) -> bool:
+        """Whether lines inside a ring are placed after it is held, and something covers them."""
+        x0, y0, x1, y1 = self.boxes.T
+        here_x0, here_y0, here_x1, here_y1 = self.boxes[index]
+        inside = (x0 > here_x0) & (y0 > here_y0) & (x1 < here_x1) & (y1 < here_y1)
+        return any(
+            self.around.runs[f.run].stitch in COVERING and f.coverage > COVERS_HALF
+            for number in np.flatnonzero(inside & (self.blocks > self.held[index])).tolist()
+            for f in self.own[number]
+        )
 
     def _held_in(self, followers: Sequence[Follower]) -> float:
         """The first block in which something at home on a ring follows it."""

@@ -21,6 +21,9 @@ START: Final = -4.0
 """Most closed lines are no placement lines."""
 
 
+WHOLLY_ALONE: Final = 0.95
+"""All but ties."""
+
 Ramp = tuple[float, float]
 """From where on a measure counts at all, and from where on it counts wholly."""
 
@@ -158,7 +161,8 @@ def _covered(e: Evidence) -> dict[str, float]:
 
 def _bare(e: Evidence) -> dict[str, float]:
     """Against a line that nothing covers later: what is sewn so may be quilting or a drawing."""
-    beside = "echoed" if e.echoed else "beside, held to last" if e.firm or e.in_turn else "beside"
+    meant = e.firm or e.in_turn or e.carries
+    beside = "echoed" if e.echoed else "beside, held to last" if meant else "beside"
     return {
         beside: _ramp(e.inset_mm, *BESIDE_MM),
         "outside": _ramp(e.outside_mm, *OUTSIDE_MM),
@@ -184,15 +188,18 @@ def sentences(e: Evidence) -> tuple[str, ...]:
         )
     if e.covered > COVERED[0]:
         found.append(f"a stitch with a width runs along {_percent(e.covered)} of it later")
-    if e.meandered:
-        found.append("a later pass wanders all over its inside")
-    if e.alone > 0.95:  # noqa: PLR2004 - but for ties
-        found.append("its block draws closed lines and nothing else")
-    if e.in_turn:
-        found.append("it is sewn again before the next line is placed, piece by piece")
-    if e.hint:
-        found.append(f"the thread of its block is named like {e.hint.value}")
+    found += [words for true, words in _in_favour(e) if true]
     return (*found, *(f"but {doubt}" for doubt in _doubts(e)))
+
+
+def _in_favour(e: Evidence) -> list[tuple[bool, str]]:
+    return [
+        (e.meandered, "a later pass wanders all over its inside"),
+        (e.alone > WHOLLY_ALONE, "its block draws closed lines and nothing else"),
+        (e.in_turn, "it is sewn again before the next line is placed, piece by piece"),
+        (e.carries and e.covered < COVERED[0], "pieces are placed inside it once it is held"),
+        (e.hint is not None, f"the thread of its block is named like {e.hint.value if e.hint else ''}"),
+    ]
 
 
 def _doubts(e: Evidence) -> list[str]:

@@ -13,10 +13,10 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
+from piecewright.cutting.pieces.belonging import AT_HOME, COVERING, COVERS_HALF, covering_before
 from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
 from piecewright.cutting.pieces.drawings import barred, moved_aside_mm
-from piecewright.cutting.pieces.fills import COVERING, HALF_COVERED, coverage, drawn_beside, filled, in_rows
+from piecewright.cutting.pieces.fills import HALF_COVERED, coverage, drawn_beside, filled, in_rows
 from piecewright.cutting.pieces.surroundings import meanders
 
 if TYPE_CHECKING:
@@ -52,6 +52,7 @@ class Evidence:
         firm: Whether a light line is followed by one that is sewn to hold.
         echoed: Whether what runs beside it has another line beside itself in turn.
         in_turn: Whether it is placed and held before another is placed elsewhere, or after.
+        carries: Whether lines inside it are placed after it is held, and covered.
         tacks: Share of it that lies evenly inside lines sewn before, as their tack-down would.
         spread_mm: By how much the distance changes of the pass that keeps it best.
         crowded: Share of its ground that another line of its block encloses too, which crosses it.
@@ -90,6 +91,7 @@ class Evidence:
     firm: bool
     echoed: bool
     in_turn: bool
+    carries: bool
     tacks: float
     spread_mm: float
     crowded: float
@@ -152,6 +154,7 @@ def weigh(
         firm=_firm(ring, followers, company),
         echoed=company.echoed(index),
         in_turn=company.in_turn(index),
+        carries=company.carries(index),
         tacks=company.inside_earlier(index, explained),
         spread_mm=min((f.spread_mm for f in followers if f.coverage > COVERS_HALF), default=0.0),
         crowded=crowded(ring, region, siblings),

@@ -12,7 +12,7 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import COVERS_HALF
+from piecewright.cutting.pieces.belonging import COVERING, COVERS_HALF
 from piecewright.cutting.pieces.rows import share_in_rows
 from piecewright.cutting.pieces.thread_map import filled_share
 
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
-
-COVERING: Final = frozenset({Stitch.SATIN, Stitch.ZIGZAG, Stitch.BLANKET, Stitch.MOTIF})
-"""Stitches that can lie over a raw edge."""
 
 HALF_COVERED: Final = 0.5
 """Ends of rows along less of a line look like a zigzag; a cover goes along more."""

@@ -13,7 +13,7 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import neighbours
-from piecewright.cutting.passes import LINES, Stitch
+from piecewright.cutting.passes import LINES, SEWN_TRAVEL_MM, Stitch
 from piecewright.cutting.pieces.boxes import Box, box_of
 from piecewright.cutting.pieces.following import PARALLEL, samples_of
 from piecewright.cutting.pieces.rings import SHORTEST_TRAIL_MM
@@ -121,7 +121,9 @@ def _alone(block: IntArray, length: FloatArray, closed: BoolArray) -> dict[int, 
 
 def _open_lines(runs: Sequence[Run], block: IntArray, length: FloatArray, closed: BoolArray) -> IntArray:
     """The runs that are open lines of blocks that draw closed lines too."""
-    lines = np.array([run.stitch in LINES for run in runs], dtype=np.bool_)
+    lines = np.array(
+        [run.stitch in LINES and run.stitch_length_mm < SEWN_TRAVEL_MM for run in runs], dtype=np.bool_
+    )
     drawing = np.isin(block, block[closed])
     return np.flatnonzero(lines & ~closed & drawing & (length >= SHORTEST_TRAIL_MM))
 
