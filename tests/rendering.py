@@ -49,7 +49,7 @@ def rendered(picture: str, scale: float = 6.0) -> Rendered:
     known = 'xmlns="http://www.w3.org/2000/svg"'
     alone = picture if known in picture else picture.replace("<svg ", f"<svg {known} ", 1)
     data = resvg_py.svg_to_bytes(
-        svg_string=alone, width=round(width * scale), background=WHITE, skip_system_fonts=True
+        svg_string=alone, width=round(width * scale), dpi=96, background=WHITE, skip_system_fonts=True
     )
     rgb = np.asarray(Image.open(io.BytesIO(bytes(data))).convert("RGB"), dtype=np.float64)
     return Rendered(rgb=rgb, left=x, top=y, scale=rgb.shape[1] / width)

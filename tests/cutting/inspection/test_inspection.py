@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import io
 import json
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from fnmatch import fnmatch
 
-import numpy as np
 import pytest
-import resvg_py
 import yaml
-from PIL import Image
 
 from piecewright.cutting.colours import luminance
 from piecewright.cutting.design import Design, Thread
@@ -21,6 +17,7 @@ from piecewright.cutting.inspection.looks import LEGEND, Look
 from piecewright.cutting.pieces import Understanding
 from piecewright.cutting.rules import BlocksByHand
 from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, nothing_to_cut
+from tests.rendering import rendered
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -132,10 +129,8 @@ def test_white_thread_can_be_seen() -> None:
     white = Thread(colour="#ffffff", name="white")
     design = replace(design, blocks=tuple(replace(block, thread=white) for block in design.blocks))
     picture = inspect(design, understanding).picture
-    seen = Image.open(
-        io.BytesIO(bytes(resvg_py.svg_to_bytes(svg_string=picture.decode(), dpi=96, width=1000)))
-    )
-    main = np.asarray(seen.convert("L"))[100:600, 60:600]
+    seen = rendered(picture.decode(), 4.0).rgb.mean(axis=2)
+    main = seen[100:600, 60:600]
     assert (main < 160).sum() > 200  # the dark line below the white one
 
 
