@@ -108,6 +108,7 @@ LEFT_BEHIND = (
     + b"\x80\x70\x00\x00"
     + random.Random(1).randbytes(400)  # noqa: S311 - reproducible noise
 )
+HILL = sew.dense(np.array([(-40.0, 0.0), (-40.0, -25.0), (40.0, -25.0), (40.0, 0.0)]))
 DIVIDED = [sew.run(CIRCLE), sew.CUT, sew.run(sew.dense(np.array([(0.0, -25.0), (0.0, 25.0)])))]
 SUN = sew.part(CIRCLE, 4.0, sew.length(CIRCLE) - 6.0)
 
@@ -200,6 +201,12 @@ CASES = [
         ),
         "The closed line in block 1 may be",
         "A",
+    ),
+    Case(
+        "open-line",
+        lambda: understood(sew.design(sew.run(HILL), sew.run(HILL), sew.satin(HILL))).findings,
+        "An open line in block 1 is sewn again in blocks 2 and 3",
+        place=(40.0, 0.0),
     ),
     Case(
         "divided-piece",

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 CIRCLE, BESIDE = sew.circle(25.0), sew.circle(18.0, (70.0, 0.0))
 SLENDER = sew.rectangle(0.0, 0.0, 8.0, 60.0)
+INNER = sew.circle(12.0)
 STROKES = [
     sew.dense(np.array(stroke, dtype=np.float64))
     for stroke in (
@@ -30,6 +31,24 @@ BARS = [
     sew.dense(np.array([(0.0, 0.0), (38 * np.cos(angle), 38 * np.sin(angle))]))
     for angle in np.radians(np.arange(0.0, 360.0, 60.0))
 ]
+
+
+def ring_fill() -> FloatArray:
+    """Rows to and fro over a ring, 25 mm to 12 mm from the origin, row by row across its hole."""
+    return np.vstack([row for row in _rows() if len(row)])
+
+
+def _rows() -> list[FloatArray]:
+    rows = []
+    for number, level in enumerate(np.arange(-24.7, 24.8, 0.5)):
+        outer = np.sqrt(25.0**2 - level**2)
+        inner = np.sqrt(max(12.0**2 - level**2, 0.0))
+        spans = [(-outer, -inner), (inner, outer)] if inner else [(-outer, outer)]
+        for first, last in spans:
+            along = np.linspace(first, last, max(int((last - first) / 3.5), 1) + 1)
+            row = np.column_stack([along, np.full(len(along), level)])
+            rows.append(row[::-1] if number % 2 else row)
+    return rows
 
 
 def oval(turned_deg: float, flat: float) -> FloatArray:
@@ -56,6 +75,8 @@ def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArra
     """One block in which each curve is sewn in one manner, the thread cut between."""
     return [part for curve in curves for part in (manner(curve), sew.CUT)]
 
+
+RING_FILL = ring_fill()
 
 NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     "a line drawing sewn twice in one block": [
@@ -142,6 +163,11 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
         sew.fill(0.3, 0.3, 7.4, 59.4, row=0.8),
         sew.run(SLENDER),
         sew.satin(SLENDER, 2.2),
+    ],
+    "a ring filled first, both its edges drawn, and satins on them": [
+        RING_FILL,
+        cut_apart([CIRCLE, INNER], sew.run),
+        cut_apart([CIRCLE, INNER], sew.satin),
     ],
     "a knot of one line, and again": [sew.run(knot()), sew.bean(knot())],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],

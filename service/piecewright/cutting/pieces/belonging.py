@@ -44,6 +44,9 @@ FARTHEST_SHARE: Final = 0.35
 NEAR_ENOUGH_MM: Final = 1.3
 """On a leaf 5 mm wide a tack-down this far inside is half-way to the middle, and still its tack-down."""
 
+ALL_ROUND: Final = 0.8
+"""Share of a hole's line, and of what holds the fabric round it, along which the two go together."""
+
 LEAST_COVERAGE: Final = 0.05
 
 REACHES_MM: Final = 0.6
@@ -70,6 +73,26 @@ def belonging(
         and f.away_mm <= farthest
         and keeps_distance(f, around.runs[f.run])
         and _is_at_home(f, around.runs[f.run])
+    ]
+
+
+def round_a_hole(followers: Iterable[Follower], ring: Ring, around: Surroundings) -> list[Follower]:
+    """Those runs of later blocks that go round a ring outside it, as what holds the fabric round a hole does.
+
+    However small the hole is, they may lie as far off as round a large one.
+
+    Args:
+        followers: All runs along the ring.
+        ring: The line.
+        around: The rest of the design.
+    """
+    return [
+        f
+        for f in followers
+        if around.runs[f.run].block > ring.block
+        and f.offset_mm > 0
+        and min(f.coverage, f.at_home) >= ALL_ROUND
+        and keeps_distance(f, around.runs[f.run])
     ]
 
 

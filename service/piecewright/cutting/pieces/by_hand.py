@@ -64,7 +64,11 @@ def lines_for_rules(
 
 
 def lines_for_pieces(
-    name: str, pieces: Sequence[Piece], passes: Sequence[Pass], divided: Iterable[int] = ()
+    name: str,
+    pieces: Sequence[Piece],
+    passes: Sequence[Pass],
+    divided: Iterable[int] = (),
+    also: Iterable[int] = (),
 ) -> str:
     """The lines that have these pieces cut, and nothing else: a rule by hand says all there is of a design.
 
@@ -73,6 +77,7 @@ def lines_for_pieces(
         pieces: Those that are meant.
         passes: Of the whole design.
         divided: Placement blocks whose cells are meant.
+        also: Placement blocks in which none of these pieces was found.
     """
 
     def blocks(of: Iterable[Sequence[int]]) -> list[int]:
@@ -80,7 +85,7 @@ def lines_for_pieces(
 
     return lines_for_rules(
         name,
-        placement=blocks(piece.placement for piece in pieces if piece.kind == "applique"),
+        placement=[*blocks(piece.placement for piece in pieces if piece.kind == "applique"), *also],
         tack_down=blocks(piece.tack_down for piece in pieces),
         cover=blocks(piece.cover for piece in pieces),
         base=blocks(piece.placement for piece in pieces if piece.kind == "base"),

@@ -14,7 +14,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import AT_HOME, COVERING, COVERS_HALF, belonging, keeps_distance
+from piecewright.cutting.pieces.belonging import (
+    AT_HOME,
+    COVERING,
+    COVERS_HALF,
+    belonging,
+    keeps_distance,
+    round_a_hole,
+)
 from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
 from piecewright.cutting.pieces.crowding import goes_round
 
@@ -193,6 +200,7 @@ def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Sur
         belonging(followers, ring, around, echoes[ring.block])
         for ring, followers in zip(rings, along, strict=True)
     ]
+    _hold_holes(rings, along, own, in_block, around)
     _part_neighbours(rings, own, in_block)
     passes: dict[int, set[int]] = {block: set() for block in in_block}
     for ring, followers in zip(rings, own, strict=True):
@@ -206,6 +214,22 @@ def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Sur
         passes=passes,
         around=around,
     )
+
+
+def _hold_holes(
+    rings: Sequence[Ring],
+    along: Sequence[Sequence[Follower]],
+    own: list[list[Follower]],
+    in_block: dict[int, list[int]],
+    around: Surroundings,
+) -> None:
+    """Give lines that another of their block goes round what lies all round outside them, if nothing else."""
+    for index, ring in enumerate(rings):
+        if own[index]:
+            continue
+        outside = round_a_hole(along[index], ring, around)
+        if outside and any(goes_round(rings[i], ring) for i in in_block[ring.block] if i != index):
+            own[index] = outside
 
 
 def _part_neighbours(

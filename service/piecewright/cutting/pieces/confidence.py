@@ -41,7 +41,7 @@ INSET_MM: Final[Ramp] = (1.5, 3.0)
 BESIDE_MM: Final[Ramp] = (1.7, 2.2)
 ROWS: Final[Ramp] = (0.4, 0.7)
 DRAWN_BESIDE: Final[Ramp] = (0.4, 0.7)
-OUTSIDE_MM: Final[Ramp] = (0.35, 0.7)
+OUTSIDE_MM: Final[Ramp] = (0.25, 0.55)
 WOUND: Final[Ramp] = (2.0, 4.0)
 MOVED_MM: Final[Ramp] = (0.4, 0.7)
 BARRED: Final[Ramp] = (0.15, 0.4)
@@ -78,6 +78,7 @@ WEIGHTS: Final = {
     "crowded": -3.0,
     "well inside": -0.8,
     "drawn beside": -3.5,
+    "counter of a fill": -3.5,
     "tacks another": -2.8,
     "barred": -4.0,
     "rows, covered": -1.0,
@@ -148,6 +149,7 @@ def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
         "crowded": _ramp(e.crowded, *CROWDED),
         "well inside": _ramp(e.inset_mm, *INSET_MM),
         "drawn beside": _ramp(e.drawn_beside, *DRAWN_BESIDE),
+        "counter of a fill": float(e.counter),
         "tacks another": _ramp(e.tacks, *TACKS),
         "barred": _ramp(e.barred, *BARRED),
         "redrawn, covered" if e.covered > COVERED[0] else "redrawn, bare": _ramp(e.redrawn, *REDRAWN),
@@ -220,6 +222,7 @@ def _always(e: Evidence) -> list[tuple[bool, str]]:
         (e.spread_mm > SPREAD_MM[0], "what is sewn later does not keep its distance from it"),
         (e.crowded > CROWDED[0], "another line of its block crosses it and encloses much the same ground"),
         (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
+        (e.counter, "it is the inner edge of what is filled before"),
         (e.barred > BARRED[0], "open lines run across it that are sewn over too, as in lace"),
         (e.bean, "it is sewn as a bean, like a drawing"),
         (e.zigzag, "it is sewn as a zigzag, as few placement lines are"),

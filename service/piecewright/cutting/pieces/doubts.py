@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.findings import Finding
 from piecewright.cutting.passes import Role
 from piecewright.cutting.pieces.by_hand import lines_for_pieces, lines_for_rules
+from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.plaintext import plain
 
 if TYPE_CHECKING:
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.passes import Pass
     from piecewright.cutting.pieces.cells import Field
     from piecewright.cutting.pieces.nesting import Group
+    from piecewright.cutting.pieces.openlines import OpenLine
     from piecewright.cutting.pieces.values import Piece
     from piecewright.cutting.rules import BlocksByHand, PassRules
 
@@ -141,6 +143,28 @@ def divided(
                     piece=piece.id,
                     place=(x, y),
                 )
+
+
+def not_closed(line: OpenLine, pieces: Sequence[Piece], passes: Sequence[Pass], name: str) -> Finding:
+    """An open line that is held and covered like a piece.
+
+    Args:
+        line: The line.
+        pieces: All of the design.
+        passes: Of the design.
+        name: Of the design.
+    """
+    meant = [one for one in pieces if one.cut]
+    pasted = lines_for_pieces(name, meant, passes, also=(line.block,))
+    return Finding(
+        code="open-line",
+        says="An open line in block {block} is sewn again in {again} after a halt, as placement lines are, "
+        "but it does not close; no piece was cut from it.",
+        advice="If it places fabric, draw its missing side in the design; or, to have it closed straight, "
+        f"put these lines into the rules of the product:\n{pasted}",
+        values={"block": line.block, "again": blocks_named(line.again)},
+        place=line.place,
+    )
 
 
 def nothing_found(name: str, blocks: int) -> Finding:

@@ -16,7 +16,14 @@ from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import AT_HOME, COVERING, COVERS_HALF, covering_before
 from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
 from piecewright.cutting.pieces.drawings import barred, moved_aside_mm
-from piecewright.cutting.pieces.fills import HALF_COVERED, coverage, drawn_beside, filled, in_rows
+from piecewright.cutting.pieces.fills import (
+    HALF_COVERED,
+    counter_of_fill,
+    coverage,
+    drawn_beside,
+    filled,
+    in_rows,
+)
 from piecewright.cutting.pieces.surroundings import meanders
 
 if TYPE_CHECKING:
@@ -66,6 +73,7 @@ class Evidence:
         rows: Share of its inside sewn in straight rows, however open, before anything holds fabric on it.
         rows_before: The same, up to the end of its own block.
         drawn_beside: Share of the other lines of its block that only go round rows, if nothing covers it.
+        counter: Whether it is the inner edge of a shape that was filled before.
         moved_mm: How far aside a later line of its own size lies.
         barred: Length of open lines across it that later stitches go over, as a share of its own, if nothing
             holds fabric on it.
@@ -105,6 +113,7 @@ class Evidence:
     rows: float
     rows_before: float
     drawn_beside: float
+    counter: bool
     moved_mm: float
     barred: float
     outside_mm: float
@@ -168,6 +177,7 @@ def weigh(
         rows=max(rows),
         rows_before=rows[0],
         drawn_beside=drawn_beside(index, company) if coverage(covering) < HALF_COVERED else 0.0,
+        counter=counter_of_fill(index, company),
         moved_mm=moved_aside_mm(index, company),
         barred=barred(ring, region, around) if coverage(holding) < HALF_COVERED else 0.0,
         outside_mm=0.0 if hole else _outside(followers, runs),

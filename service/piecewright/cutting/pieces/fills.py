@@ -13,6 +13,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import Stitch
 from piecewright.cutting.pieces.belonging import COVERING, COVERS_HALF
+from piecewright.cutting.pieces.crowding import goes_round
 from piecewright.cutting.pieces.rows import share_in_rows
 from piecewright.cutting.pieces.thread_map import filled_share
 
@@ -31,6 +32,9 @@ HALF_COVERED: Final = 0.5
 
 IN_ROWS: Final = 0.7
 """Rows over this share of a shape fill it; the ends of rows do not reach its tips."""
+
+SOLID: Final = 0.6
+"""A fill leaves the edge and counters of a letter bare."""
 
 INSET_MM: Final = 1.2
 WHOLLY: Final = 0.95
@@ -95,6 +99,25 @@ def drawn_beside(index: int, company: Company) -> float:
     whole = sum(company.rings[number].length_mm for number in others)
     drawn = sum(company.rings[number].length_mm for number in others if _outlines_fill(number, company))
     return drawn / whole if whole else 0.0
+
+
+def counter_of_fill(index: int, company: Company) -> bool:
+    """Whether a ring is the inner edge of a shape that was filled before its outer edge was drawn."""
+    ring = company.rings[index]
+    return any(
+        _borders_fill(number, company)
+        for number in company.in_block[ring.block]
+        if number != index and goes_round(company.rings[number], ring)
+    )
+
+
+def _borders_fill(index: int, company: Company) -> bool:
+    """Whether a ring goes round what was filled or sewn in rows by the end of its block."""
+    ring, followers = company.rings[index], company.own[index]
+    region = geo.Region(exterior=ring.points)
+    if in_rows(ring, region, followers, company)[0] >= IN_ROWS:
+        return True
+    return filled(ring, region, followers, company)[0] >= SOLID
 
 
 def _outlines_fill(index: int, company: Company) -> bool:

@@ -88,10 +88,12 @@ class Lines:
     Attributes:
         rings: Those that are closed, in sewing order.
         trails: For each block what was open before anything was joined.
+        left_open: What stays open, and in which block.
     """
 
     rings: tuple[Ring, ...]
     trails: dict[int, list[Chain]]
+    left_open: tuple[tuple[int, Chain], ...]
 
 
 def find_lines(runs: Sequence[Run], widest_mm: float) -> Lines:
@@ -120,7 +122,7 @@ def find_lines(runs: Sequence[Run], widest_mm: float) -> Lines:
             rings += filter(sound, [_ring(block, tucked, runs)])
     rings = [with_hidden_gaps(ring, rings) for ring in rings]
     rings.sort(key=lambda ring: (ring.runs[0], _when(ring, runs)))
-    return Lines(rings=tuple(rings), trails=blocks)
+    return Lines(rings=tuple(rings), trails=blocks, left_open=tuple(left))
 
 
 def rings_by_hand(runs: Sequence[Run], blocks: Collection[int]) -> tuple[Ring, ...]:

@@ -10,8 +10,9 @@ from piecewright.cutting.passes import Pass, Role
 from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
 from piecewright.cutting.pieces.cells import find_fields
 from piecewright.cutting.pieces.confidence import sentences
-from piecewright.cutting.pieces.doubts import divided, doubts_of, empty_by_hand, nothing_found
+from piecewright.cutting.pieces.doubts import divided, doubts_of, empty_by_hand, not_closed, nothing_found
 from piecewright.cutting.pieces.nesting import group, region_with_holes
+from piecewright.cutting.pieces.openlines import followed_open_lines
 from piecewright.cutting.pieces.placements import REPORTED, find_placements, placements_by_hand
 from piecewright.cutting.pieces.rings import find_lines, rings_by_hand
 from piecewright.cutting.pieces.roles import Given, likeliest, other_role, roles_of_group
@@ -65,10 +66,13 @@ def find_pieces(
         for piece, one in zip(pieces, groups, strict=True)
         for finding in doubts_of(piece, one, pieces, passes, design.name, rules)
     ]
+    taken = {run for one in groups for line in one.lines for run in line.ring.runs}
+    open_lines = () if rule is not None else followed_open_lines(lines, runs, taken)
+    findings += [not_closed(line, pieces, passes, design.name) for line in open_lines]
     findings += divided(shared.open_question, pieces, groups, passes, design.name)
     if rule is not None:
         findings += empty_by_hand(rule, {one.outer.ring.block for one in groups})
-    if not pieces:
+    if not pieces and not open_lines:
         findings.append(nothing_found(design.name, len(design.blocks)))
     return Understanding(passes=passes, pieces=pieces, findings=tuple(findings))
 
