@@ -22,7 +22,7 @@ from piecewright.cutting.pieces.placements import REPORTED
 from piecewright.cutting.rules import PassRules
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.passes import Pass, Role
@@ -121,10 +121,7 @@ def score(case: Case, least: float = REPORTED) -> Result:
     """
     found = find_pieces(case.design, find_runs(case.design), RULES, least=least)
     overlap = _overlaps(case.pieces, found.pieces)
-    true, mine = linear_sum_assignment(-overlap)
-    pairs = [(int(i), int(j)) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU]
-    hit = {j for i, j in pairs if not case.pieces[i].optional}
-    allowed = {j for i, j in pairs if case.pieces[i].optional}
+    hit, allowed = _pairs(case, overlap)
     return Result(
         case=case.name,
         situation=case.situation,
@@ -141,7 +138,19 @@ def score(case: Case, least: float = REPORTED) -> Result:
     )
 
 
-def _overlaps(true: tuple[TruePiece, ...], found: tuple[Piece, ...]) -> FloatArray:
+def hits(case: Case, found: Sequence[Piece]) -> tuple[set[int], set[int]]:
+    """Which of these lines are true pieces, and which are pieces that may as well be left."""
+    return _pairs(case, _overlaps(case.pieces, found))
+
+
+def _pairs(case: Case, overlap: FloatArray) -> tuple[set[int], set[int]]:
+    true, mine = linear_sum_assignment(-overlap)
+    pairs = [(int(i), int(j)) for i, j in zip(true, mine, strict=True) if overlap[i, j] >= FOUND_IOU]
+    hit = {j for i, j in pairs if not case.pieces[i].optional}
+    return hit, {j for i, j in pairs if case.pieces[i].optional}
+
+
+def _overlaps(true: tuple[TruePiece, ...], found: Sequence[Piece]) -> FloatArray:
     """Intersection over union of each true piece with each found one of its kind."""
     regions = [Polygon(p.line.exterior, [h for h in p.line.holes if len(h) > 2]).buffer(0) for p in found]
     table = np.zeros((len(true), len(found)))

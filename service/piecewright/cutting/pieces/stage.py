@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from piecewright.cutting.passes import Pass, Role
 from piecewright.cutting.pieces.by_hand import by_hand_for, role_by_hand
 from piecewright.cutting.pieces.cells import find_fields
-from piecewright.cutting.pieces.confidence import sentences
+from piecewright.cutting.pieces.confidence import sentences, signs
 from piecewright.cutting.pieces.doubts import divided, doubts_of, empty_by_hand, not_closed, nothing_found
 from piecewright.cutting.pieces.nesting import group, region_with_holes
 from piecewright.cutting.pieces.openlines import followed_open_lines
@@ -135,6 +135,7 @@ def _passes(runs: Sequence[Run], roles: Sequence[Given]) -> tuple[Pass, ...]:
 
 def _piece(name: str, one: Group, passes: Sequence[Pass], rules: PassRules) -> Piece:
     own = [each for each in passes if name in each.pieces]
+    weighed = signs(one.outer.evidence, rules.close_gap)
     return Piece(
         id=name,
         kind=one.kind,
@@ -145,6 +146,7 @@ def _piece(name: str, one: Group, passes: Sequence[Pass], rules: PassRules) -> P
         confidence=one.outer.confidence,
         evidence=sentences(one.outer.evidence),
         cut=one.kind in rules.cut and one.outer.confidence >= rules.confidence,
+        signs=tuple((name, seen) for name, seen in weighed.items() if seen),
     )
 
 

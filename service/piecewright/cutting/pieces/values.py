@@ -27,6 +27,7 @@ class Piece:
         confidence: 0 to 1.
         evidence: Sentences that a sewer understands.
         cut: Whether the rules say that it is cut (its kind, and confidence over the threshold).
+        signs: What the confidence was weighed from: each sign that was seen, and how much of it, 0 to 1.
     """
 
     id: str
@@ -38,6 +39,7 @@ class Piece:
     confidence: float
     evidence: tuple[str, ...]
     cut: bool
+    signs: tuple[tuple[str, float], ...] = ()
 
     @property
     def letter(self) -> str:
