@@ -31,6 +31,10 @@ RAY: Final = 0.94
 LENGTHWISE: Final = 0.75
 """Cosine of 41 degrees: a spur nearer to the progress doubles, one farther from it bites."""
 
+CROSSING: Final = 0.5
+"""Sine of 30 degrees: the threads of a cross meet at more; those of a zigzag that folds over itself in a bend
+at less."""
+
 FOLD_DEG: Final = 110.0
 """Rows of a fill turn back by more, also where they follow a curved edge."""
 
@@ -158,7 +162,8 @@ def _crossed(steps: Steps) -> BoolArray:
     one = _cross(b - a, c - a) * _cross(b - a, d - a)
     other = _cross(d - c, a - c) * _cross(d - c, b - c)
     inside = steps.last - np.arange(len(steps.points)) > 2  # noqa: PLR2004 - four points in one run
-    return np.asarray(inside & (one < 0) & (other < 0))
+    slant = np.abs(_cross(b - a, d - c)) >= CROSSING * np.hypot(*(b - a).T) * np.hypot(*(d - c).T)
+    return np.asarray(inside & slant & (one < 0) & (other < 0))
 
 
 def _swings(steps: Steps) -> BoolArray:

@@ -65,6 +65,8 @@ MOTIF_SHARED: Final = 0.08
 """The figures of a motif touch themselves; the scallops of an outline do so only where its ends overlap."""
 
 ZIGZAG_ALTERNATES: Final = 0.6
+ALL_ALTERNATES: Final = 0.85
+"""Where nearly every turn is to the other side it is no blanket, two thirds of whose turns are so at most."""
 
 TWICE: Final = 0.55
 """Share of a double run that has other thread of the same run along it."""
@@ -129,6 +131,7 @@ def _lattices(m: Measures, repeating: BoolArray) -> list[tuple[BoolArray, Stitch
         (bean, Stitch.BEAN),
         (twigs, Stitch.MOTIF),
         (cross | (m.crossed >= CROSSED), Stitch.CROSS_STITCH),
+        (m.alternating >= ALL_ALTERNATES, Stitch.ZIGZAG),
         (comb | _open_comb(m), Stitch.BLANKET),
         (m.alternating >= ZIGZAG_ALTERNATES, Stitch.ZIGZAG),
         (repeating, Stitch.MOTIF),

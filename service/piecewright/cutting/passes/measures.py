@@ -162,7 +162,7 @@ def measure(steps: Steps, stretches: Stretches, spines: Spines, bites: Bites) ->
         spine_mm=_spine_lengths(spines),
         row_mm=row_mm,
         bite_mm=bite_mm,
-        apart_mm=_apart(steps.points, stretch, across & np.roll(bites.forward, 1), bites.side),
+        apart_mm=_apart(steps.points, stretch, across & ~np.roll(bites.across, 1), bites.side),
         returning=_share(back, inner, first),
         doubling=_share(inner & bites.doubles, back, first),
         one_sided=_one_sided(inner * bites.spur_side, first),

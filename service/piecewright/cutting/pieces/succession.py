@@ -26,6 +26,9 @@ SAME_SPACING: Final = 1.6
 CLOSE_ZIGZAG_MM: Final = 1.5
 """A zigzag this close covers a raw edge by itself; a more open one only holds."""
 
+AS_WIDE: Final = 0.85
+"""A zigzag under satin is narrower than the satin; where satin grows open it keeps its width."""
+
 
 def follower_roles(followers: Sequence[Follower], runs: Sequence[Run]) -> Iterator[tuple[int, Role]]:
     """Tell tack-down, underlay, cover and finish apart among the passes over one line."""
@@ -51,10 +54,22 @@ def _covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
     """Indices of the runs that cover the raw edge."""
     satin = _of_kind(followers, runs, Stitch.SATIN)
     if _coverage(satin) >= GOOD_COVERAGE:
-        return {follower.run for follower in satin}
+        return {follower.run for follower in (*satin, *_opened(satin, followers, runs))}
     others = [_of_kind(followers, runs, kind) for kind in (Stitch.BLANKET, Stitch.MOTIF)]
     best = max([*others, _zigzag_covers(followers, runs), satin], key=_coverage)
     return {follower.run for follower in best}
+
+
+def _opened(
+    satin: Sequence[Follower], followers: Sequence[Follower], runs: Sequence[Run]
+) -> Iterator[Follower]:
+    """Zigzags of the satin's own block, as wide as the satin and hardly more open."""
+    blocks = {runs[f.run].block for f in satin}
+    wide = AS_WIDE * max(runs[f.run].width_mm for f in satin)
+    for follower in _of_kind(followers, runs, Stitch.ZIGZAG):
+        run = runs[follower.run]
+        if run.block in blocks and run.width_mm >= wide and run.spacing_mm <= CLOSE_ZIGZAG_MM:
+            yield follower
 
 
 def _of_kind(followers: Sequence[Follower], runs: Sequence[Run], kind: Stitch) -> list[Follower]:
