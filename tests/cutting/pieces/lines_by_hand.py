@@ -20,16 +20,17 @@ def run_of(
     *,
     block: int = 2,
     spacing_mm: float = 0.0,
+    width_mm: float = 2.0,
     spine: FloatArray | None = None,
 ) -> Run:
-    """A run; one that is no line is 3 mm wide."""
+    """A run; one that is no line has this width."""
     return Run(
         block=block,
         first=0,
         last=len(points) - 1,
         points=frozen(points),
         stitch=stitch,
-        width_mm=0.0 if stitch is Stitch.SINGLE_RUN else 3.0,
+        width_mm=0.0 if stitch is Stitch.SINGLE_RUN else width_mm,
         spacing_mm=spacing_mm,
         stitch_length_mm=2.5,
         closed=True,

@@ -310,3 +310,12 @@ def test_passes_of_a_piece_that_is_less_likely_than_not_are_named_for_what_they_
 def test_passes_of_a_likely_piece_are_not_in_doubt() -> None:
     found = understood(sew.design(sew.run(CIRCLE), sew.run(CIRCLE), sew.satin(CIRCLE)))
     assert [one.in_doubt for one in found.passes] == [None] * 3
+
+
+def test_parts_of_a_meander_that_end_where_they_began_hold_the_piece_with_the_rest() -> None:
+    """A cut divides the meander; its first part goes to and fro once."""
+    there = sew.run(sew.dense(np.array([(-20.0, -10.0), (20.0, -10.0)])), 2.0)
+    meander = [np.vstack([there, there[::-1] + [0.0, 1.5]]), sew.CUT, sew.meander(-16, -16, 32, 34, 5.0)]
+    found = understood(sew.design(sew.run(CIRCLE), meander, sew.satin(CIRCLE)))
+    assert roles(found)[0] == (1, Role.PLACEMENT)
+    assert {role for block, role in roles(found) if block == 2} == {Role.TACK_DOWN}

@@ -105,6 +105,24 @@ def test_a_zigzag_of_a_millimetre_and_a_half_does_both() -> None:
     assert roles(zigzag(2, 1.51)) == [TACK]
 
 
+def wide_roles(*sewn: tuple[int, Stitch, float, float]) -> list[Role]:
+    """Block, stitch, width and spacing of what goes along the whole line."""
+    path, on = np.array([(0.0, 0.0), (1.0, 0.0)]), np.ones(100, dtype=np.bool_)
+    runs = [
+        run_of(path, stitch, block=block, width_mm=width, spacing_mm=spacing)
+        for block, stitch, width, spacing in sewn
+    ]
+    return _in_order([follower_of(index, on) for index in range(len(runs))], runs)
+
+
+def test_satin_that_grows_open_is_one_cover_and_a_narrower_zigzag_in_its_block_lies_under_it() -> None:
+    tack, satin, zigzag = (2, LINE, 0.0, 0.0), (3, SATIN, 4.0, 0.8), Stitch.ZIGZAG
+    assert wide_roles(tack, satin, (3, zigzag, 3.4, 1.5)) == [TACK, COVER, COVER]
+    assert wide_roles(tack, (3, zigzag, 3.3, 1.5), satin) == [TACK, UNDER, COVER]
+    assert wide_roles(tack, (3, zigzag, 3.4, 1.6), satin) == [TACK, UNDER, COVER]
+    assert wide_roles(tack, satin, (4, zigzag, 3.4, 1.5)) == [TACK, COVER, FINISH]
+
+
 def test_of_zigzags_those_of_the_last_block_cover_and_more_open_ones_lie_under_them() -> None:
     assert roles((2, LINE, 0.0), zigzag(3, 1.0), zigzag(4, 1.0)) == [TACK, TACK, COVER]
     assert roles((2, LINE, 0.0), zigzag(4, 1.61), zigzag(4, 1.0)) == [TACK, UNDER, COVER]

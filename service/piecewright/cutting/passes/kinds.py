@@ -126,11 +126,13 @@ def _lattices(m: Measures, repeating: BoolArray) -> list[tuple[BoolArray, Stitch
     twigs = (m.returning >= FIGURE_RETURNS) & (m.one_sided < ONE_SIDED)
     comb = (m.returning >= BLANKET_RETURNS) & (m.forward >= FORWARD) & _bites(m)
     cross = (m.shared >= CROSS_SHARED) & (m.returning < BLANKET_RETURNS)
+    # A zigzag crosses itself in tight bends, but its turns alternate; those of a cross go one way.
+    crosses = (m.crossed >= CROSSED) & (m.alternating < ZIGZAG_ALTERNATES)
     return [
         (rays, Stitch.MOTIF),
         (bean, Stitch.BEAN),
         (twigs, Stitch.MOTIF),
-        (cross | (m.crossed >= CROSSED), Stitch.CROSS_STITCH),
+        (cross | crosses, Stitch.CROSS_STITCH),
         (m.alternating >= ALL_ALTERNATES, Stitch.ZIGZAG),
         (comb | _open_comb(m), Stitch.BLANKET),
         (m.alternating >= ZIGZAG_ALTERNATES, Stitch.ZIGZAG),

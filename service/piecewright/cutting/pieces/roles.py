@@ -13,7 +13,7 @@ import numpy as np
 from piecewright.cutting.passes import LINES, Role, Stitch
 from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.pieces.succession import follower_roles
-from piecewright.cutting.pieces.surroundings import meanders_together
+from piecewright.cutting.pieces.surroundings import meanders_together, with_neighbours
 from piecewright.cutting.plaintext import listing
 
 if TYPE_CHECKING:
@@ -84,11 +84,9 @@ def _of_piece(role: Role, letter: str, sure: float, words: str) -> Given:
 
 def _wandering(one: Group, following: dict[int, Role], around: Surroundings) -> list[int]:
     """Runs that hold a piece by wandering over it: before its cover, and if no line held it before."""
-    found = [
-        run
-        for run in meanders_together(one.outer.ring.block, one.outer.region, around)
-        if run not in following
-    ]
+    region = one.outer.region
+    together = meanders_together(one.outer.ring.block, region, around)
+    found = [run for run in with_neighbours(together, region, around) if run not in following]
     before = min((run for run, role in following.items() if role is Role.COVER), default=len(around.runs))
     held = min((run for run, role in following.items() if role is Role.TACK_DOWN), default=len(around.runs))
     return [run for run in found if run < before and around.block[run] <= _block_of(held, around)]

@@ -184,6 +184,21 @@ def meanders_together(block: int, region: Region, around: Surroundings) -> tuple
     return tuple(found)
 
 
+def with_neighbours(found: Sequence[int], region: Region, around: Surroundings) -> list[int]:
+    """The runs that wander, with the lines sewn right before and after them in the region.
+
+    Parts of a meander that go to and fro only once end where they began, and look closed.
+    """
+    lines = np.array([run.stitch in LINES for run in around.runs], dtype=np.bool_)
+    inside = np.flatnonzero(lines & _lies_in(box_of(region.exterior), around)).tolist()
+    wandering = set(found)
+    for order, back in ((inside, -1), (inside[::-1], 1)):
+        for index in order:
+            if index + back in wandering and around.block[index + back] == around.block[index]:
+                wandering.add(index)
+    return sorted(wandering)
+
+
 def _lies_in(box: Box, around: Surroundings) -> BoolArray:
     low = np.array([box.x0, box.y0]) - STICKS_OUT_MM
     high = np.array([box.x1, box.y1]) + STICKS_OUT_MM
