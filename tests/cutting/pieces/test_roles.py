@@ -315,7 +315,11 @@ def test_passes_of_a_likely_piece_are_not_in_doubt() -> None:
 def test_parts_of_a_meander_that_end_where_they_began_hold_the_piece_with_the_rest() -> None:
     """A cut divides the meander; its first part goes to and fro once."""
     there = sew.run(sew.dense(np.array([(-20.0, -10.0), (20.0, -10.0)])), 2.0)
-    meander = [np.vstack([there, there[::-1] + [0.0, 1.5]]), sew.CUT, sew.meander(-16, -16, 32, 34, 5.0)]
+    meander = [
+        np.vstack([there, there[::-1] + np.array([0.0, 1.5])]),
+        sew.CUT,
+        sew.meander(-16, -16, 32, 34, 5.0),
+    ]
     found = understood(sew.design(sew.run(CIRCLE), meander, sew.satin(CIRCLE)))
     assert roles(found)[0] == (1, Role.PLACEMENT)
     assert {role for block, role in roles(found) if block == 2} == {Role.TACK_DOWN}
