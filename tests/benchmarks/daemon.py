@@ -30,7 +30,7 @@ from piecewright.daemon.ledger import LEDGER
 from piecewright.daemon.once import once
 from piecewright.daemon.rulewatch import RuleWatch
 from piecewright.daemon.service import Service
-from piecewright.daemon.session import Surroundings
+from piecewright.daemon.surroundings import Surroundings
 from piecewright.daemon.watcher import Watcher
 from tests.daemon.daemon_process import TOP, DaemonProcess
 from tests.daemon.schedules import SCENARIOS, double_kills, power_cuts, single_kills

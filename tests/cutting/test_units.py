@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from piecewright.cutting.errors import QuantityError
 from piecewright.cutting.units import (
@@ -11,6 +15,7 @@ from piecewright.cutting.units import (
     POINTS_PER_INCH,
     PX_PER_INCH,
     format_length,
+    format_ruled,
     parse_bytes,
     parse_length_mm,
     parse_seconds,
@@ -97,3 +102,31 @@ def test_a_length_is_said_in_the_shops_unit_without_needless_zeros(
 def test_what_is_measured_finer_than_a_ruler_shows_has_a_digit_more() -> None:
     assert format_length(0.047, "mm", finer=1) == "0.05 mm"
     assert format_length(0.254, "in", finer=1) == "0.01 in"
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "near", "at_least"),
+    [
+        (304.8, "12 in", "12 in"),
+        (25.4 * 5.4375, "5 7/16 in", "5 7/16 in"),
+        (25.4 * 5.45, "5 7/16 in", "5 1/2 in"),  # 5 7.2/16
+        (25.4 * 0.5, "1/2 in", "1/2 in"),
+        (25.4 * 2.99, "3 in", "3 in"),  # 2 15.84/16
+        (0.1, "0 in", "1/16 in"),
+        (0.0, "0 in", "0 in"),
+    ],
+)
+def test_what_a_ruler_is_laid_to_is_said_in_sixteenths(length_mm: float, near: str, at_least: str) -> None:
+    assert format_ruled(length_mm, "in") == near
+    assert format_ruled(length_mm, "in", at_least=True) == at_least
+
+
+def test_a_ruler_in_millimetres_shows_tenths() -> None:
+    assert format_ruled(138.16, "mm") == format_ruled(138.16, "mm", at_least=True) == "138.2 mm"
+
+
+@given(length_mm=st.floats(min_value=0, max_value=3000))
+def test_a_size_that_must_do_is_never_said_too_small(length_mm: float) -> None:
+    words = format_ruled(length_mm, "in", at_least=True).removesuffix(" in").split()
+    said_mm = 25.4 * float(sum(map(Fraction, words)))
+    assert -0.02 <= said_mm - length_mm <= 25.4 / 16 + 0.02

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.report import Report
-from piecewright.daemon.claims import DROP, REPORT, RULES
+from piecewright.daemon.jobfolder import DROP, REPORT, RULES
 from piecewright.daemon.nursery import Nursery
 from piecewright.daemon.outbox import check_results
 from tests.daemon.shop import parsed

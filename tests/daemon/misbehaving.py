@@ -15,8 +15,8 @@ import time
 from typing import TYPE_CHECKING
 
 from piecewright.daemon import forking, worker
-from piecewright.daemon.claims import DROP
 from piecewright.daemon.disk import RealDisk
+from piecewright.daemon.jobfolder import DROP
 from tests.daemon.shop import write_results
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ import hashlib
 import json
 from typing import TYPE_CHECKING, NamedTuple
 
-from piecewright.daemon.claims import REPORT
+from piecewright.daemon.jobfolder import REPORT
 from tests.daemon.shop import FakeWorkshop, Killed, PowerCutDisk, Shop, TracedDisk
 
 if TYPE_CHECKING:

@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.errors import UnreadableDesign
-from piecewright.daemon.claims import DROP, REPORT, content_hash
 from piecewright.daemon.disk import Disk, RealDisk
 from piecewright.daemon.folders import Folders
+from piecewright.daemon.jobfolder import DROP, REPORT, content_hash
 from piecewright.daemon.rulebook import parse
-from piecewright.daemon.session import Session, Surroundings
+from piecewright.daemon.session import Session
+from piecewright.daemon.surroundings import Surroundings
 from piecewright.daemon.worker import BROKEN, FINISHED, refusal
 from piecewright.daemon.workshop import Worker
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import CLAIM, DROP, READY, REPORT, RULES
 from piecewright.daemon.disk import RealDisk
+from piecewright.daemon.jobfolder import CLAIM, DROP, READY, REPORT, RULES
 from tests.daemon.shop import FakeWorkshop, Killed, Shop, TracedDisk
 
 if TYPE_CHECKING:
@@ -276,7 +276,7 @@ def test_a_drop_of_many_gigabytes_is_not_read_before_it_is_refused(
     with path.open("r+b") as file:
         file.truncate(10**13)  # a sparse file: it only says that it is so large
     workshop = FakeWorkshop(RealDisk(), refused={"film.dst"})
-    monkeypatch.setattr("piecewright.daemon.claims.content_hash", _never)
+    monkeypatch.setattr("piecewright.daemon.jobfolder.content_hash", _never)
     shop.run(workshop=workshop)
     (outcome,) = shop.outcomes
     assert outcome.status == "refused"

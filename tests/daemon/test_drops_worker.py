@@ -6,7 +6,7 @@ import json
 import shutil
 from typing import TYPE_CHECKING, Any
 
-from piecewright.daemon.claims import DROP, REPORT, RULES
+from piecewright.daemon.jobfolder import DROP, REPORT, RULES
 from piecewright.daemon.rulebook import load
 from piecewright.daemon.worker import work
 from tests.samples.make_samples import FOLDER as SAMPLES

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import DROP, REPORT
 from piecewright.daemon.folders import LOCK
+from piecewright.daemon.jobfolder import DROP, REPORT
 from piecewright.daemon.lastgood import KEPT
 from tests.daemon.daemon_process import PATIENCE_S, TOP, DaemonProcess
 from tests.daemon.waiting import until

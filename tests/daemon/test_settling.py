@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import DROP, read_claim
 from piecewright.daemon.disk import RealDisk
+from piecewright.daemon.jobfolder import DROP, read_claim
 from tests.daemon.shop import RULES, FakeWorkshop, Shop
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from piecewright.daemon.claims import DROP, REPORT
+from piecewright.daemon.jobfolder import DROP, REPORT
 from piecewright.daemon.nursery import Nursery
 from piecewright.daemon.processes import Processes
 from piecewright.daemon.workshop import Worker

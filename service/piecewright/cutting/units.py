@@ -6,6 +6,8 @@ Terms: a *stitch unit* is the 0.1 mm step in which stitch files count.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING, Final, Literal
 
 from piecewright.cutting.errors import QuantityError
@@ -76,6 +78,31 @@ def format_length(length_mm: float, show: Show, *, finer: int = 0) -> str:
     value, digits = (length_mm / MM_PER_INCH, 2) if show == "in" else (length_mm, 1)
     text = f"{value:.{digits + finer}f}".rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text.replace('-', MINUS)} {show}"
+
+
+_SIXTEENTHS: Final = 16
+"""Rulers and cutting mats in inches are divided by halves down to this; common practice, no source."""
+
+_AS_GOOD_AS: Final = 0.01
+"""Of a sixteenth: what arithmetic leaves over is nothing that a ruler shows."""
+
+
+def format_ruled(length_mm: float, show: Show, *, at_least: bool = False) -> str:
+    """Write a length that people lay a ruler to: to 0.1 mm, or a sixteenth of an inch, as ``5 7/16 in``.
+
+    Args:
+        length_mm: In mm, not negative.
+        show: The unit in which the shop reads lengths.
+        at_least: Whether less would not do, so that inches are rounded up.
+    """
+    if show == "mm":
+        return format_length(length_mm, show)
+    exact = length_mm / MM_PER_INCH * _SIXTEENTHS
+    whole, rest = divmod(ceil(exact - _AS_GOOD_AS) if at_least else round(exact), _SIXTEENTHS)
+    parts = [str(whole)] if whole or not rest else []
+    if rest:
+        parts.append(str(Fraction(rest, _SIXTEENTHS)))
+    return f"{' '.join(parts)} in"
 
 
 _SECONDS_PER: Final = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}

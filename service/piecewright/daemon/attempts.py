@@ -6,8 +6,8 @@ import json
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from piecewright.daemon.claims import OUT
 from piecewright.daemon.disk import Disk, write_whole
+from piecewright.daemon.jobfolder import OUT
 
 if TYPE_CHECKING:
     from pathlib import Path

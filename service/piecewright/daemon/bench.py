@@ -1,12 +1,11 @@
 """The bench: jobs in work, each taken from stage to stage until it lies in done/ or failed/.
 
-Terms: see jobs.py; a *stage* is what claims.py reads from a job folder.
+Terms: see jobs.py; a *stage* is what jobfolder.py reads from a job folder.
 """
 
 from __future__ import annotations
 
 import errno
-import hashlib
 import json
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
@@ -14,23 +13,21 @@ from typing import TYPE_CHECKING, Final
 import structlog
 
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.daemon import attempts, claims, handover, outbox
-from piecewright.daemon.attempts import Attempt
-from piecewright.daemon.claims import RULES, Claim, Stage, stage_of
+from piecewright.daemon import attempts, claims, handover, jobfolder, outbox
 from piecewright.daemon.errors import DropFailed, InternalFault
+from piecewright.daemon.jobfolder import RULES, Claim, Stage, stage_of
 from piecewright.daemon.jobs import Job, advised
-from piecewright.daemon.outbox import BadResults, Ready
+from piecewright.daemon.outbox import Ready
 from piecewright.daemon.outcome import Outcome, of_ready, of_refusal
 
 if TYPE_CHECKING:
-    import datetime as dt
     from collections.abc import Callable
     from pathlib import Path
 
     from piecewright.daemon.disk import Disk
     from piecewright.daemon.folders import Folders
+    from piecewright.daemon.foreman import Foreman
     from piecewright.daemon.rulebook import Rulebook
-    from piecewright.daemon.workshop import Ending, Workshop
 
 _MOST_SECOND_TRIES: Final = 8
 """Drops that wait for a second try on the bench; with more the inbox has to wait."""
@@ -51,9 +48,7 @@ class Bench:
         rulebook: The limits in force.
         disk: Every change to the disk goes through it.
         clock: Monotonic seconds.
-        today: The time for people.
-        workshop: Starts workers.
-        earlier: Jobs that cut the same content (SHA-256) by the same rules (SHA-256).
+        foreman: Gives jobs to workers.
         tell: Told of each outcome, with the claim and READY if there is one.
     """
 
@@ -61,9 +56,7 @@ class Bench:
     rulebook: Rulebook
     disk: Disk
     clock: Callable[[], float]
-    today: Callable[[], dt.datetime]
-    workshop: Workshop
-    earlier: Callable[[str, str], tuple[str, ...]]
+    foreman: Foreman
     tell: Callable[[Outcome, Claim, Ready | None], None]
     jobs: dict[str, Job] = field(default_factory=dict)
     idle_since: float = 0.0
@@ -109,24 +102,18 @@ class Bench:
         if self.running:
             self.idle_since = self.clock()
         elif self.clock() - self.idle_since > _REST_AFTER_S:
-            self.workshop.rest()
+            self.foreman.workshop.rest()
 
     def stop(self) -> None:
         """End all workers; what they had begun does not count as an attempt."""
-        self._end_workers()
-        self.workshop.rest()
-
-    def _end_workers(self) -> None:
         for job in self.jobs.values():
-            if job.worker is not None and job.attempt is not None:
-                job.worker.end()
-                attempts.take_back(self.disk, job.folder, job.attempt.number)
-                job.worker = None
+            self.foreman.end(job)
+        self.foreman.workshop.rest()
 
     def _tend(self, job: Job) -> None:
         try:
             if job.worker is not None:
-                self._collect(job)
+                self.foreman.collect(job)
             while job.claim.job in self.jobs and job.worker is None and self.clock() >= job.not_before:
                 if not self._go_on(job):
                     return
@@ -154,88 +141,18 @@ class Bench:
         return False
 
     def _start(self, job: Job) -> bool:
-        if self.running >= self.rulebook.limits.workers or not self._has_settled(job):
+        limits = self.rulebook.limits
+        if self.running >= limits.workers:
+            return False
+        if not self.foreman.has_settled(job, self.rulebook.inbox.settle_slow):
             return False
         made = attempts.count(job.folder)
-        if made >= self.rulebook.limits.attempts:
+        if made >= limits.attempts:
             message = f"It was tried {made} times in vain. {job.message}".strip()
             self._refuse(job, DropFailed(message, "Open the design, save it anew and drop it again."))
             return True
-        job.attempt = self._new_attempt(job)
-        attempts.begin(self.disk, job.folder, job.attempt)
-        limits = self.rulebook.limits
-        deadline = self.clock() + limits.job_time
-        results = job.folder / job.attempt.results
-        try:
-            job.worker = self.workshop.start(job.folder, results, memory=limits.memory, deadline=deadline)
-        except OSError:  # no memory for a process, or too many of them: that is no fault of the drop
-            attempts.take_back(self.disk, job.folder, job.attempt.number)
-            raise
-        job.started = self.clock()
-        job.put_off = job.second_try = False
-        _log.info("in work", job=job.claim.job, attempt=job.attempt.number)
+        self.foreman.start(job, limits)
         return False
-
-    def _new_attempt(self, job: Job) -> Attempt:
-        content = self._content_of(job)
-        rules = hashlib.sha256((job.folder / RULES).read_bytes()).hexdigest()
-        return Attempt(
-            number=attempts.next_number(job.folder),
-            started=self.today().isoformat(timespec="seconds"),
-            content=content,
-            rules=rules,
-            earlier=self.earlier(content, rules) if content else (),
-        )
-
-    def _content_of(self, job: Job) -> str:
-        """A drop that is too large to be worked on would only keep everything waiting while it is read."""
-        size = sum(entry.signature.size for entry in job.claim.entries)
-        return claims.content_hash(job.folder) if size <= self.rulebook.limits.drop_bytes else ""
-
-    def _has_settled(self, job: Job) -> bool:
-        """Whether the drop is what was claimed; if somebody wrote to it since, it settles again here."""
-        if claims.is_untouched(job.folder, job.claim):
-            return True
-        job.claim = claims.with_present_signatures(self.disk, job.folder, job.claim)
-        job.not_before = self.clock() + self.rulebook.inbox.settle_slow
-        _log.warning("still being written", job=job.claim.job)
-        return False
-
-    def _collect(self, job: Job) -> None:
-        """Look at what a worker has left, if it has ended."""
-        if job.worker is None or job.attempt is None:
-            return
-        ending = job.worker.poll(self.clock())
-        if ending is None:
-            return
-        job.worker = None
-        if not claims.is_untouched(job.folder, job.claim):
-            attempts.take_back(self.disk, job.folder, job.attempt.number)
-        elif ending.ours:
-            attempts.take_back(self.disk, job.folder, job.attempt.number)
-            job.put_it_off(ending.message, self.clock())
-        else:
-            self._judge(job, job.attempt, ending)
-
-    def _judge(self, job: Job, attempt: Attempt, ending: Ending) -> None:
-        job.message = ending.message
-        if ending.finished:
-            try:
-                self._accept(job, attempt)
-            except BadResults as error:
-                job.message = str(error)
-        if job.message:
-            job.let_others_go_first(self.clock())
-            _log.warning("attempt failed", job=job.claim.job, attempt=attempt.number, message=job.message)
-
-    def _accept(self, job: Job, attempt: Attempt) -> None:
-        results = job.folder / attempt.results
-        report = outbox.check_results(results)
-        if report["status"] == "refused":
-            outbox.take_refusal(self.disk, job.folder, results)
-            return
-        outbox.make_ready(self.disk, job.folder, job.claim, attempt, report)
-        _log.info("ready", job=job.claim.job, status=report["status"])
 
     def _publish(self, job: Job) -> bool:
         ready = Ready.read(job.folder)
@@ -260,7 +177,7 @@ class Bench:
         return False
 
     def _set_aside(self, job: Job) -> bool:
-        report = claims.read_report(job.folder)
+        report = jobfolder.read_report(job.folder)
         outbox.set_aside(self.disk, self.folders, job.folder)
         del self.jobs[job.claim.job]
         outcome = of_refusal(report, job.claim, self.folders.failed)

@@ -42,6 +42,17 @@ class RootInUse(FolderError):  # noqa: N818 - names the thing
     code = "root-in-use"
 
 
+class RootLost(FolderError):  # noqa: N818 - names the thing
+    """The root, or the lock by which it is held, is gone, or another has taken its place."""
+
+    code = "root-lost"
+
+    def __init__(self, root: Path) -> None:
+        """Say which."""
+        message = f"{root} is gone, or no longer the folder that it was."
+        super().__init__(message, "Bring it back; what was in work goes on when it is used again.")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Folders:
     """Where everything lies; absolute paths."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import structlog
 
-from piecewright.daemon.claims import READY, REPORT
+from piecewright.daemon.jobfolder import READY, REPORT
 from piecewright.daemon.outcome import printable
 from piecewright.daemon.trees import files_of
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from piecewright.daemon.attempts import Attempt
-    from piecewright.daemon.claims import Claim
+    from piecewright.daemon.jobfolder import Claim
     from piecewright.daemon.workshop import Worker
 
 _FIRST_DELAY_S: Final = 5.0

@@ -30,8 +30,8 @@ from piecewright.daemon.ledgerfile import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from piecewright.daemon.claims import Claim
     from piecewright.daemon.folders import Folders
+    from piecewright.daemon.jobfolder import Claim
     from piecewright.daemon.outbox import Ready
     from piecewright.daemon.outcome import Outcome
 

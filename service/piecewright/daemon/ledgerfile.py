@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import structlog
 
-from piecewright.daemon import claims
+from piecewright.daemon import jobfolder
 from piecewright.daemon.outbox import Ready
 from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable, printable_lines
 
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from piecewright.daemon.claims import Claim
     from piecewright.daemon.folders import Folders
+    from piecewright.daemon.jobfolder import Claim
 
 LEDGER: Final = ".piecewright-ledger.sqlite3"
 _PATIENCE_S: Final = 5.0
@@ -184,8 +184,8 @@ def _rows(folders: Folders) -> Iterator[Row]:
 
 
 def _read_row(folder: Path, folders: Folders) -> Row:
-    claim = claims.read_claim(folder)
+    claim = jobfolder.read_claim(folder)
     if folder.parent == folders.failed:
-        return row_of(of_refusal(claims.read_report(folder), claim, folders.failed), claim, None)
+        return row_of(of_refusal(jobfolder.read_report(folder), claim, folders.failed), claim, None)
     ready = Ready.read(folder)
     return row_of(of_ready(ready, claim, folders.outbox), claim, ready)

@@ -10,7 +10,7 @@ from piecewright.daemon import logs
 from piecewright.daemon.board import Board
 from piecewright.daemon.bringing import bring
 from piecewright.daemon.folders import Folders, prepare
-from piecewright.daemon.session import Session, Surroundings
+from piecewright.daemon.session import Session
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from piecewright.daemon.outcome import Outcome
     from piecewright.daemon.rulebook import Rulebook
+    from piecewright.daemon.surroundings import Surroundings
 
 
 def once(

@@ -11,9 +11,9 @@ import json
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Self
 
-from piecewright.daemon.claims import READY, REPORT, Claim, folder_name
 from piecewright.daemon.disk import Disk, move, sync_tree, write_whole
 from piecewright.daemon.handover import HANDED_OVER
+from piecewright.daemon.jobfolder import READY, REPORT, Claim, folder_name
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

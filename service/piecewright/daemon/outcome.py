@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from piecewright.daemon.claims import Claim
+    from piecewright.daemon.jobfolder import Claim
     from piecewright.daemon.outbox import Ready
 
 _DIRECTIONS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")

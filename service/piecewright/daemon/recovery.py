@@ -11,17 +11,8 @@ from typing import TYPE_CHECKING, Final
 import structlog
 
 from piecewright.daemon import attempts
-from piecewright.daemon.claims import (
-    CLAIM,
-    DROP,
-    RULES,
-    Claim,
-    Stage,
-    forget,
-    move_in,
-    read_claim,
-    stage_of,
-)
+from piecewright.daemon.claims import forget, move_in
+from piecewright.daemon.jobfolder import CLAIM, DROP, RULES, Claim, Stage, read_claim, stage_of
 from piecewright.daemon.outcome import printable
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon.bringing import bring
-from piecewright.daemon.claims import DROP, read_claim
 from piecewright.daemon.folders import Folders
+from piecewright.daemon.jobfolder import DROP, read_claim
 
 if TYPE_CHECKING:
     from piecewright.daemon.rulebook import Rulebook

@@ -15,11 +15,12 @@ import structlog
 from piecewright.cutting.errors import RulesError
 from piecewright.daemon import logs
 from piecewright.daemon.board import Board
-from piecewright.daemon.folders import FolderError
+from piecewright.daemon.folders import FolderError, RootLost
 from piecewright.daemon.health import Notifier
 from piecewright.daemon.outcome import printable
 from piecewright.daemon.rulewatch import RuleWatch
-from piecewright.daemon.session import RootLost, Session, Surroundings
+from piecewright.daemon.session import Session
+from piecewright.daemon.surroundings import Surroundings
 from piecewright.daemon.watcher import Watcher
 
 if TYPE_CHECKING:

@@ -3,60 +3,28 @@
 from __future__ import annotations
 
 import contextlib
-import datetime as dt
-import time
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import structlog
 
-from piecewright.daemon import claims, housekeeping, outbox, recovery, telling
+from piecewright.daemon import housekeeping, recovery, telling
 from piecewright.daemon.bench import Bench
-from piecewright.daemon.disk import Disk, RealDisk
-from piecewright.daemon.errors import SpecialFile
-from piecewright.daemon.folders import LOCK, FolderError, Folders, identity, locked, prepare
-from piecewright.daemon.intake import Candidate, Intake, make_trays, trays_of
+from piecewright.daemon.claiming import Claiming
+from piecewright.daemon.folders import LOCK, Folders, RootLost, identity, locked, prepare
+from piecewright.daemon.foreman import Foreman
+from piecewright.daemon.intake import Intake, make_trays, trays_of
 from piecewright.daemon.ledger import Ledger
-from piecewright.daemon.outcome import Outcome, printable
-from piecewright.daemon.workshop import Workshop, best_workshop
+from piecewright.daemon.surroundings import Surroundings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from pathlib import Path
 
-    from piecewright.daemon.claims import Claim
+    from piecewright.daemon.jobfolder import Claim
     from piecewright.daemon.outbox import Ready
+    from piecewright.daemon.outcome import Outcome
     from piecewright.daemon.rulebook import Rulebook
 
-_CLAIM_AGAIN_S: Final = 5.0
-"""After a claim that the disk refused."""
-_MOVE_AGAIN_S: Final = 60.0
-"""An entry that may not be moved is looked at again so late, and the others go on at once,"""
-_NEXT_CLAIM_S: Final = 0.2
-"""or nearly so: thousands of such entries must not keep the service from everything else."""
-
 _log = structlog.get_logger(__name__)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Surroundings:
-    """What a session is given from outside; tests give their own."""
-
-    disk: Disk = field(default_factory=RealDisk)
-    clock: Callable[[], float] = time.monotonic
-    today: Callable[[], dt.datetime] = lambda: dt.datetime.now(dt.UTC)
-    workshop: Callable[[Callable[[], None]], Workshop] = best_workshop
-
-
-class RootLost(FolderError):  # noqa: N818 - tells the service to begin a new session
-    """The root, or the lock by which it is held, is gone, or another has taken its place."""
-
-    code = "root-lost"
-
-    def __init__(self, root: Path) -> None:
-        """Say which."""
-        message = f"{root} is gone, or no longer the folder that it was."
-        super().__init__(message, "Bring it back; what was in work goes on when it is used again.")
 
 
 class Session:
@@ -79,18 +47,25 @@ class Session:
         self._rulebook = rulebook
         self._ledger = Ledger.open(self.folders)
         self._held = self._what_is_held()
-        self._no_claim_before = 0.0
         self._left_alone: dict[str, str] = {}
         self._tidied = around.clock() - housekeeping.EVERY_S
-        self.bench = Bench(
-            folders=self.folders,
-            rulebook=rulebook,
+        foreman = Foreman(
             disk=around.disk,
             clock=around.clock,
             today=around.today,
             workshop=around.workshop(wake),
             earlier=self._ledger.earlier,
+        )
+        self.bench = Bench(
+            folders=self.folders,
+            rulebook=rulebook,
+            disk=around.disk,
+            clock=around.clock,
+            foreman=foreman,
             tell=self._record,
+        )
+        self._claiming = Claiming(
+            folders=self.folders, intake=self.intake, bench=self.bench, around=around, take_up=self._take_up
         )
 
     @classmethod
@@ -161,7 +136,7 @@ class Session:
         self.bench.tend()
         if claim:
             self.intake.sweep_if_due(self._rulebook)
-            self._claim_while_there_is_room()
+            self._claiming.while_there_is_room(self._rulebook)
         self._tidy()
 
     def next_due(self) -> float:
@@ -200,49 +175,6 @@ class Session:
             self._around.disk, self.folders, known=self.bench.jobs, left=self._left_alone
         ):
             self.bench.add(claim)
-
-    def _claim_while_there_is_room(self) -> None:
-        while self.bench.has_room and self._around.clock() >= self._no_claim_before:
-            candidate = next(self.intake.candidates(self._rulebook), None)
-            if candidate is None:
-                return
-            self._claim(candidate)
-
-    def _claim(self, candidate: Candidate) -> None:
-        rules = self._rulebook.job_rules(candidate.product)
-        disk, today = self._around.disk, self._around.today
-        try:
-            claim = claims.take(disk, self.folders, candidate.sightings, rules, today())
-        except OSError as error:
-            self._claim_failed(candidate, error)
-            return
-        except claims.NotMoved as error:
-            self.intake.stays(candidate, str(error), pause=_MOVE_AGAIN_S)
-            self._no_claim_before = self._around.clock() + _NEXT_CLAIM_S
-            return
-        self.intake.claimed(candidate)
-        if claim is None:
-            return
-        self.bench.add(claim)
-        _log.info("claimed", job=claim.job, drop=printable(claim.name), product=claim.product)
-        if any(sighting.signature.kind == "special" for sighting in candidate.sightings):
-            message = f"{printable(claim.name)} is a link or a device, not a file."
-            outbox.refuse(
-                disk,
-                self.folders.work / claim.job,
-                claim.product,
-                SpecialFile(message, "Drop the file itself."),
-            )
-        self.bench.tend()
-
-    def _claim_failed(self, candidate: Candidate, error: OSError) -> None:
-        """Such as a full disk: wait a little, and take up whatever had been moved by then."""
-        self.intake.stays(
-            candidate, f"It cannot be moved to work now: {printable(error.strerror or str(error))}."
-        )
-        self._no_claim_before = self._around.clock() + _CLAIM_AGAIN_S
-        _log.warning("cannot claim", drop=printable(candidate.sightings[0].name), message=str(error))
-        self._take_up()
 
     def _look_after_folders(self) -> None:
         """Make again what was deleted under the root; a lost root may be a drive that comes back."""

@@ -7,9 +7,9 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from piecewright.daemon import handover
-from piecewright.daemon.claims import read_claim, stage_of
 from piecewright.daemon.folders import FolderError, Folders, is_held
 from piecewright.daemon.intake import trays_of
+from piecewright.daemon.jobfolder import read_claim, stage_of
 from piecewright.daemon.ledger import Ledger, Row
 from piecewright.daemon.outcome import printable
 from piecewright.daemon.sweep import Lying, sweep

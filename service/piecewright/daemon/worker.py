@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon import attempts
-from piecewright.daemon.claims import DROP, REPORT, RULES, read_claim
+from piecewright.daemon.jobfolder import DROP, REPORT, RULES, read_claim
 from piecewright.daemon.outcome import printable, printable_lines
 
 if TYPE_CHECKING:

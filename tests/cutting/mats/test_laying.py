@@ -162,7 +162,7 @@ def test_the_finding_names_the_fabric_where_that_is_what_is_too_small() -> None:
 
 def test_lengths_in_findings_are_in_the_unit_that_the_shop_reads() -> None:
     [finding] = lay([demand(rectangle(400, 310))], rules(show="in")).findings
-    assert "16.14 in by 12.6 in" in finding.advice
+    assert "16 3/16 in by 12 5/8 in" in finding.advice
 
 
 def test_a_mat_that_the_rules_do_not_have_is_named() -> None:

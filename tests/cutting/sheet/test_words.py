@@ -10,6 +10,7 @@ from piecewright.cutting.sheet import words
 def test_a_length_for_two_rulers_is_said_in_both_units() -> None:
     assert words.both(76.2, "mm") == "76.2 mm (3 in)"
     assert words.both(76.2, "in") == "3 in (76.2 mm)"
+    assert words.both(87.0, "in") == "3 7/16 in (87 mm)"  # 87 / 25.4 = 3.425, nearest 3 6.8/16
 
 
 def test_a_size_names_its_unit_once() -> None:

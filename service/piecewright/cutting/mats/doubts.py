@@ -12,7 +12,7 @@ from piecewright.cutting.mats.copies import ROOM_MM, best_turn, box_of
 from piecewright.cutting.mats.dealing import BASE_LAYER
 from piecewright.cutting.mats.patches import patch_of
 from piecewright.cutting.rules import turn_limit
-from piecewright.cutting.units import format_length
+from piecewright.cutting.units import format_ruled
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -77,7 +77,7 @@ def patches_beyond_fabric(mats: Sequence[MatLayout], bench: Bench) -> Iterator[F
             yield Finding(
                 code="patch-beyond-fabric",
                 says="{Piece} takes a rectangle of {size}, which is larger than {fabric}.",
-                values={"size": _size(patch, bench), "fabric": kept.label or fabric},
+                values={"size": _size(patch, bench, at_least=True), "fabric": kept.label or fabric},
                 advice="Cut the rectangle smaller, as long as it covers the piece in the picture of the mat, "
                 "or set a smaller laying.patches.ruler_step or handling_margin.",
                 piece=piece,
@@ -111,7 +111,7 @@ def _what_is_there(copy: Copy, bench: Bench) -> str:
 
 
 def _what_to_do(copy: Copy, bench: Bench) -> str:
-    needed = f"It takes {_size(_needed(copy, bench), bench)}, margins included"
+    needed = f"It takes {_size(_needed(copy, bench), bench, at_least=True)}, margins included"
     if copy.turning != "free" and bench.takes(_turned_freely(copy, bench)):
         return f"{needed}; it would fit if it might be turned freely (turning, grain)."
     larger = [
@@ -140,6 +140,6 @@ def _needed(copy: Copy, bench: Bench) -> tuple[float, float]:
     return (width + margins, height + margins)
 
 
-def _size(size: tuple[float, float], bench: Bench) -> str:
-    show = bench.rules.show
-    return f"{format_length(size[0], show)} by {format_length(size[1], show)}"
+def _size(size: tuple[float, float], bench: Bench, *, at_least: bool = False) -> str:
+    width, height = (format_ruled(side, bench.rules.show, at_least=at_least) for side in size)
+    return f"{width} by {height}"

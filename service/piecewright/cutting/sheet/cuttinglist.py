@@ -14,7 +14,7 @@ from piecewright.cutting.geometry import bounds
 from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import matpicture, words
 from piecewright.cutting.sheet.matpicture import curve_path
-from piecewright.cutting.units import format_length
+from piecewright.cutting.units import format_ruled
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -106,7 +106,7 @@ def needs(report: Report, looks: dict[str, Look], rules: JobRules) -> list[Need]
     return [
         Need(
             look=looks[key],
-            size=words.size(one.width_mm, one.height_mm, rules.show),
+            size=words.ruled_size(one.width_mm, one.height_mm, rules.show, at_least=True),
             count=one.count,
             grain=matpicture.grain_words(key, rules),
         )
@@ -127,11 +127,11 @@ def _of_stock(need: FabricEntry, rules: JobRules) -> str:
     if fabric is None or fabric.width is None:
         return ""
     if need.sheets is not None and fabric.height is not None:
-        sheet = words.size(fabric.width, fabric.height, rules.show)
+        sheet = words.ruled_size(fabric.width, fabric.height, rules.show)
         return f"{words.count(need.sheets, 'sheet')} of {sheet}"
     if need.bolt_mm is not None:
-        width = format_length(fabric.width, rules.show)
-        return f"{format_length(need.bolt_mm, rules.show)} of a bolt {width} wide"
+        width = format_ruled(fabric.width, rules.show)
+        return f"{format_ruled(need.bolt_mm, rules.show, at_least=True)} of a bolt {width} wide"
     return ""
 
 
@@ -150,7 +150,7 @@ def scale_check(report: Report, layout: Layout, rules: JobRules) -> ScaleCheck |
     width, height = _extent_mm(largest)
     return ScaleCheck(
         file=next((file.name for file in report.files if file.mat == mat.number), ""),
-        mat=words.size(mat.width_mm, mat.height_mm, rules.show),
+        mat=words.ruled_size(mat.width_mm, mat.height_mm, rules.show),
         together=f"{words.both(wide, rules.show)} across and {words.both(high, rules.show)} down",
         piece=largest.id,
         width=words.both(width, rules.show),
@@ -238,4 +238,4 @@ def _patch(laid: Sequence[LaidPiece], rules: JobRules) -> str:
 def _size(patch: tuple[float, float, float, float], rules: JobRules) -> str:
     """A rectangle by its shorter side first, as the list of fabric has it."""
     _, _, width, height = patch
-    return words.size(min(width, height), max(width, height), rules.show)
+    return words.ruled_size(min(width, height), max(width, height), rules.show, at_least=True)

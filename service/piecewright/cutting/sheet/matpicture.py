@@ -15,7 +15,7 @@ from piecewright.cutting.mats import fabric_needs
 from piecewright.cutting.plaintext import listing
 from piecewright.cutting.rules import turn_limit
 from piecewright.cutting.sheet import words
-from piecewright.cutting.units import format_length
+from piecewright.cutting.units import format_ruled
 
 if TYPE_CHECKING:
     from piecewright.cutting.geometry import CurvedRegion, FloatArray
@@ -132,15 +132,15 @@ def mat_view(
         files=tuple(file.name for file in own if file.kind != "pen"),
         pen_files=tuple(file.name for file in own if file.kind == "pen"),
         fabric_box=box,
-        fabric_size=words.size(*box, rules.show) if box else "",
+        fabric_size=words.ruled_size(*box, rules.show, at_least=True) if box else "",
         grain=grain,
-        size=words.size(mat.width_mm, mat.height_mm, rules.show),
+        size=words.ruled_size(mat.width_mm, mat.height_mm, rules.show),
         pieces=words.count(len(mat.laid), "piece"),
         time=words.duration(mat.seconds),
         in_words=_in_words(mat, rules),
         width=round(mat.width_mm, 1),
         height=round(mat.height_mm, 1),
-        width_words=format_length(mat.width_mm, rules.show),
+        width_words=format_ruled(mat.width_mm, rules.show),
         box_width=round(mat.width_mm + 4 + (_GRAIN_MM if grain else 0), 1),
         box_height=round(mat.height_mm + 13, 1),
         laid=tuple(
@@ -217,7 +217,7 @@ def _in_words(mat: MatLayout, rules: JobRules) -> str:
     for laid in mat.laid:
         counted[laid.piece] = counted.get(laid.piece, 0) + 1
     pieces = listing([f"{number} × {piece}" for piece, number in counted.items()])
-    return f"Mat {mat.number}, {words.size(mat.width_mm, mat.height_mm, rules.show)}, with {pieces}"
+    return f"Mat {mat.number}, {words.ruled_size(mat.width_mm, mat.height_mm, rules.show)}, with {pieces}"
 
 
 def _laid_view(laid: LaidPiece, look: int, *, other_side: bool) -> LaidView:

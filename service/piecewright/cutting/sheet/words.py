@@ -6,7 +6,7 @@ import colorsys
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from piecewright.cutting.units import format_length
+from piecewright.cutting.units import format_length, format_ruled
 
 if TYPE_CHECKING:
     from piecewright.cutting.units import Show
@@ -36,13 +36,19 @@ def count(number: int, one: str, many: str | None = None) -> str:
 
 
 def size(width_mm: float, height_mm: float, show: Show) -> str:
-    """Width by height in the shop's unit."""
+    """Width by height of a design or a piece in the shop's unit."""
     return f"{format_length(width_mm, show).removesuffix(' ' + show)} × {format_length(height_mm, show)}"
 
 
+def ruled_size(width_mm: float, height_mm: float, show: Show, *, at_least: bool = False) -> str:
+    """Width by height of a mat or of fabric, as a ruler shows them; see ``format_ruled``."""
+    width, height = (format_ruled(side, show, at_least=at_least) for side in (width_mm, height_mm))
+    return f"{width.removesuffix(' ' + show)} × {height}"
+
+
 def both(length_mm: float, show: Show) -> str:
-    """A length in the shop's unit, and in the other one for whoever has another ruler."""
-    return f"{format_length(length_mm, show)} ({format_length(length_mm, 'mm' if show == 'in' else 'in')})"
+    """A length to be measured, in the shop's unit, and in the other one for whoever has another ruler."""
+    return f"{format_ruled(length_mm, show)} ({format_ruled(length_mm, 'mm' if show == 'in' else 'in')})"
 
 
 def turn(turned_deg: float, *, mirrored: bool) -> str:

@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.daemon import outbox
-from piecewright.daemon.claims import DROP, REPORT, RULES
 from piecewright.daemon.drops.choice import choose, is_design
 from piecewright.daemon.drops.entry import Entry
 from piecewright.daemon.errors import DropFailed
+from piecewright.daemon.jobfolder import DROP, REPORT, RULES
 from piecewright.daemon.outcome import Outcome, outcome_of
 from piecewright.daemon.processes import Processes
 from piecewright.daemon.worker import refusal
