@@ -79,7 +79,11 @@ class SelfCheckFailed(PiecewrightError):  # noqa: N818
 
     @classmethod
     def unless(cls, fine: bool, message: str) -> None:
-        """Raise it with this message if something is not as it must be."""
+        """See that something is as it must be.
+
+        Raises:
+            SelfCheckFailed: With this message, if it is not.
+        """
         if not fine:
             raise cls(message)
 

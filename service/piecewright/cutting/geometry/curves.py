@@ -67,7 +67,7 @@ def straight(curve: FloatArray) -> BoolArray:
 
 
 def curve_area(curve: FloatArray) -> float:
-    """Exact signed area inside a curve in mm2, positive if it runs clockwise on the page (y down).
+    """Exact signed area inside a curve (n, 4, 2) in mm2, positive if it runs clockwise on the page (y down).
 
     Source: Green's theorem with the products of Bernstein polynomials integrated in closed form.
     """
@@ -79,7 +79,7 @@ def curve_area(curve: FloatArray) -> float:
 
 
 def curve_length(curve: FloatArray) -> float:
-    """Length of a curve in mm, by Gauss-Legendre quadrature on each cubic."""
+    """Length of a curve (n, 4, 2) in mm, by Gauss-Legendre quadrature on each cubic."""
     nodes, weights = _GAUSS
     t = (nodes[:, None] + 1) / 2
     d = 3 * np.diff(curve, axis=1)

@@ -20,7 +20,7 @@ def nearest(queries: FloatArray, points: FloatArray) -> tuple[FloatArray, IntArr
 def neighbours(
     queries: FloatArray, points: FloatArray, count: int, within_mm: float
 ) -> tuple[FloatArray, IntArray]:
-    """Distances to the nearest points within a distance, and which they are, both (q, count).
+    """Distances from queries (q, d) to the nearest points (p, d) within reach, and which, both (q, count).
 
     Where there are fewer, the distance is infinite and the index 0. Needs at least two to be asked for.
     """
@@ -41,7 +41,7 @@ def pairs_within(points: FloatArray, within_mm: float, most: int | None = None) 
 
 
 def pairs_between(queries: FloatArray, points: FloatArray, within_mm: float) -> tuple[IntArray, IntArray]:
-    """Indices of all queries and points that are within a distance of each other, both (r,)."""
+    """Indices of all queries (q, d) and points (p, d) that are within a distance of each other, both (r,)."""
     near = np.asarray(
         cKDTree(points).query_ball_point(queries, within_mm, return_sorted=False), dtype=np.object_
     )
@@ -52,6 +52,6 @@ def pairs_between(queries: FloatArray, points: FloatArray, within_mm: float) -> 
 
 
 def count_within(queries: FloatArray, points: FloatArray, within_mm: float) -> IntArray:
-    """How many points lie within a distance of each query, (q,)."""
+    """How many points (p, d) lie within a distance of each query (q, d), (q,)."""
     counts = cKDTree(points).query_ball_point(queries, within_mm, return_length=True)
     return np.asarray(counts, dtype=np.int64)

@@ -182,7 +182,7 @@ def difference(one: Area, other: Area) -> tuple[Region, ...]:
 
 
 def regions_of(rings: Iterable[FloatArray]) -> tuple[Region, ...]:
-    """Regions from loose rings by even and odd: a ring inside another is its hole, and so on."""
+    """Regions from loose rings (n, 2) by even and odd: a ring inside another is its hole, and so on."""
     whole: BaseGeometry = shapely.Polygon()
     for ring in rings:
         whole = whole.symmetric_difference(_sound(shapely.Polygon(ring)))
@@ -256,7 +256,7 @@ def _swept_chunk(path: FloatArray) -> list[BaseGeometry]:
 
 
 def simplified(ring: FloatArray, tolerance_mm: float) -> FloatArray:
-    """A ring with fewer points, none of which moved, that strays from the given one at most so far.
+    """A ring (n, 2) with fewer points, none of which moved, that strays from the given one at most so far.
 
     Source: D. Douglas and T. Peucker, 1973, in the variant that keeps a simple ring simple.
     """
@@ -265,7 +265,7 @@ def simplified(ring: FloatArray, tolerance_mm: float) -> FloatArray:
 
 
 def ring_is_simple(ring: FloatArray) -> bool:
-    """Whether a ring has three points or more and never crosses or touches itself."""
+    """Whether a ring (n, 2) has three points or more and never crosses or touches itself."""
     return len(ring) > 2 and bool(shapely.LinearRing(ring).is_simple)  # noqa: PLR2004 - a triangle
 
 

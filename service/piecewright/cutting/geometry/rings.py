@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def ring_area(ring: FloatArray) -> float:
-    """Signed area of a ring in mm2, positive if it runs clockwise on the page (y down).
+    """Signed area of a ring (n, 2) in mm2, positive if it runs clockwise on the page (y down).
 
     Source: the surveyor's formula (Green's theorem on a polygon).
     """
@@ -20,7 +20,7 @@ def ring_area(ring: FloatArray) -> float:
 
 
 def ring_length(ring: FloatArray) -> float:
-    """Length of a ring in mm, the closing edge included."""
+    """Length of a ring (n, 2) in mm, the closing edge included."""
     steps = np.roll(ring, -1, axis=0) - ring
     return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
 

@@ -14,7 +14,7 @@ IntArray: TypeAlias = npt.NDArray[np.int64]
 
 
 def frozen(values: npt.ArrayLike) -> FloatArray:
-    """A read-only copy of numbers."""
+    """A read-only copy of numbers, whatever their shape."""
     array = np.array(values, dtype=np.float64)
     array.setflags(write=False)
     return array

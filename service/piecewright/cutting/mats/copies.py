@@ -119,9 +119,9 @@ class Spot:
 
 
 def best_turn(ring: FloatArray, turning: Turning, bed: Bed) -> float:
-    """The turn, of those allowed, that gives a ring the least box that fits the bed; the smallest of equals.
+    """The turn, of those allowed, that gives a ring (n, 2) the least box that fits the bed.
 
-    Where no box fits, the least box of all. Source: the least box of a convex polygon has a side along one
+    Of equals it is the smallest. Where no box fits, the least box of all. Source: the least box of a convex polygon has a side along one
     of its edges (Freeman and Shapira, 1975); the other turns are for what fits only aslant.
     """
     if turning != "free":

@@ -43,7 +43,7 @@ class Starts:
 
 
 def starts_of(ring: FloatArray) -> Starts:
-    """The starts of a ring: its smooth nodes clear of corners, else the middles of its cubics.
+    """The starts of a ring (n, 4, 2): its smooth nodes clear of corners, else the middles of its cubics.
 
     Nodes come first because starting there adds none. Where nothing is clear, the clearest are taken.
     """
@@ -56,7 +56,7 @@ def starts_of(ring: FloatArray) -> Starts:
 
 
 def restarted(starts: Starts, choice: int) -> FloatArray:
-    """The ring from one of its starts on; the curve itself stays the same."""
+    """The ring (n, 4, 2) from one of its starts on; the curve itself stays the same."""
     ring, segment = starts.ring, starts.segments[choice]
     if not starts.halfway:
         return frozen(np.roll(ring, -segment, axis=0))

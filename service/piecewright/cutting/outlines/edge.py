@@ -130,7 +130,14 @@ def hidden_stretches(margins: Margins) -> tuple[FloatArray, ...]:
 
 
 def edge_findings(piece: str, edge: EdgeCheck, tack_points: FloatArray, raw_edge: Region) -> list[Finding]:
-    """Say where the raw edge shows or is not caught, and what to change."""
+    """Say where the raw edge shows or is not caught, and what to change.
+
+    Args:
+        piece: Id of the piece.
+        edge: How its raw edge lies.
+        tack_points: Needle points of its tack-down, (n, 2) mm.
+        raw_edge: What is cut.
+    """
     findings = []
     if edge.least_cover_mm is not None and edge.uncovered_share is not None:
         if edge.uncovered_share > SHOWING:

@@ -34,7 +34,7 @@ def roll_to(values: Array, start: int) -> Array:
 
 
 def without_short_edges(ring: FloatArray, least_mm: float) -> FloatArray:
-    """Drop points so that each kept one lies at least so far from the one before; three stay at least."""
+    """Drop points of a ring (n, 2) that lie nearer than this to the one before; three stay at least."""
     while len(ring) > 3:  # noqa: PLR2004 - a triangle
         short = np.flatnonzero(edge_lengths(ring) < least_mm)
         if len(short) == 0:

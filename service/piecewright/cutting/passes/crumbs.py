@@ -42,12 +42,12 @@ class Parts:
 
     @property
     def size(self) -> IntArray:
-        """Needle points of each."""
+        """Needle points of each, (p,)."""
         return self.last - self.first + 1
 
 
 def parts_of(run: IntArray, label: IntArray) -> Parts:
-    """Cut where the run or the label changes."""
+    """Cut where the run or the label of a needle point changes; both (n,)."""
     first = np.flatnonzero(np.r_[True, (np.diff(run) != 0) | (np.diff(label) != 0)]) if len(run) else run
     last = np.r_[first[1:], len(run)] - 1 if len(run) else run
     return Parts(first=first, last=last, run=run[first], label=label[first])

@@ -178,7 +178,7 @@ def _telling(points: FloatArray, run: IntArray) -> BoolArray:
 
 
 def group_medians(values: FloatArray, group: IntArray) -> FloatArray:
-    """Median of the values of each group, by its number; 0 for a group without values."""
+    """Median of the values (n,) of each group (n,), by its number; 0 for a group without values."""
     order = np.lexsort((values, group))
     count = np.bincount(group)
     start = np.cumsum(count) - count

@@ -87,7 +87,7 @@ class Chain:
 
 
 def chain_of(run: int, trail: FloatArray) -> Chain:
-    """A single open line."""
+    """A single open line, (n, 2) mm."""
     return Chain(runs=(run,), path=trail, gaps=(), sewn_mm=float(arc_lengths(trail)[-1]))
 
 

@@ -41,7 +41,7 @@ SPACING_MM: Final = 2.0
 
 
 def trimmed(path: FloatArray) -> FloatArray:
-    """The path without the part at its end that passes its own start at a little distance."""
+    """The path (n, 2) without the part at its end that passes its own start at a little distance."""
     arc = np.r_[0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T))]
     reach = min(OVERLAP_MM, OVERLAP_SHARE * arc[-1])
     tail = np.flatnonzero(arc >= arc[-1] - reach)
@@ -71,7 +71,7 @@ def _finely(path: FloatArray, spacing: float = 0.25) -> FloatArray:
 
 
 def folds_back(one: FloatArray, other: FloatArray) -> bool:
-    """Whether two paths that end at the same place run beside each other, instead of going on."""
+    """Whether two paths (n, 2) that end at the same place run beside each other, instead of going on."""
     return bool(heading(one) @ heading(other) > -FOLD_COS)
 
 

@@ -93,7 +93,7 @@ class Follower:
 
 
 def samples_of(paths: Sequence[FloatArray], spacing: FloatArray) -> Along:
-    """Places along several paths at once, at most the given spacing apart, (p,) mm."""
+    """Places along several paths (n, 2) at once, at most the spacing of each (p,) apart; mm."""
     whose = np.flatnonzero([len(path) > 0 for path in paths])
     if not len(whose):
         return Along(places=np.zeros((0, 2)), way=np.zeros((0, 2)), owner=np.zeros(0, dtype=np.int64))

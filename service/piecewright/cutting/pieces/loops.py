@@ -226,7 +226,7 @@ def _ring(path: FloatArray, arc: FloatArray, begin: float, end: float) -> FloatA
 
 
 def seamed(ring: FloatArray) -> FloatArray:
-    """A ring whose last point is not its first again; of the two the one on the corner is kept."""
+    """A ring (n, 2) whose last point is not its first again; of the two the one on the corner is kept."""
     while len(ring) > 4 and np.hypot(*(ring[0] - ring[-1])) < _seam_mm(ring):  # noqa: PLR2004
         first = _height(ring[-2], ring[0], ring[1])
         last = _height(ring[-2], ring[-1], ring[1])

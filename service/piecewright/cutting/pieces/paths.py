@@ -38,7 +38,7 @@ def arc_lengths(path: FloatArray) -> FloatArray:
 
 
 def without_repeats(path: FloatArray, least_mm: float = 0.05) -> FloatArray:
-    """The path without points at which the needle went down in the same place again."""
+    """The path (n, 2) without points at which the needle went down in the same place again."""
     return np.asarray(path[np.r_[True, np.hypot(*np.diff(path, axis=0).T) > least_mm]])
 
 

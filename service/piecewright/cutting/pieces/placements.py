@@ -83,7 +83,7 @@ def _judged(index: int, company: Company, explained: set[int], rules: PassRules)
 
 
 def region_of(points: FloatArray) -> Region | None:
-    """What a ring encloses: all of it, or the largest part of one that crosses itself."""
+    """What a ring (n, 2) encloses: all of it, or the largest part of one that crosses itself."""
     if geo.ring_is_simple(points):
         return Region(exterior=points)
     return geo.largest(geo.regions_of([points]))

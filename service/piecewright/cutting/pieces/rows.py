@@ -82,7 +82,7 @@ def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> flo
 
     Args:
         runs: Of the whole design.
-        chosen: Which of them count, one flag for each.
+        chosen: Which of them count, (r,).
         region: What a line encloses.
     """
     x0, y0, x1, y1 = geo.bounds(region)

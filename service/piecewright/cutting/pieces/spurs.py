@@ -52,7 +52,7 @@ SAME_HOLE_MM: Final = 0.3
 
 
 def once(path: FloatArray) -> FloatArray:
-    """A bean line sewn once: points in the holes that were just left are left out."""
+    """A bean line (n, 2) sewn once: points in the holes that were just left are left out."""
     kept = [path[0]]
     for point in path[1:]:
         if all(np.hypot(*(point - hole)) > SAME_HOLE_MM for hole in kept[-3:]):
@@ -61,14 +61,14 @@ def once(path: FloatArray) -> FloatArray:
 
 
 def without_ties(path: FloatArray) -> FloatArray:
-    """The path from where the tie-in ends to where the tie-off begins."""
+    """The path (n, 2) from where the tie-in ends to where the tie-off begins."""
     first = _tie_length(path[: 2 * TIE_POINTS])
     last = len(path) - _tie_length(path[::-1][: 2 * TIE_POINTS])
     return path[first:last] if last - first > 1 else path
 
 
 def unretraced(path: FloatArray) -> list[FloatArray]:
-    """The path without spurs (out and straight back), cut where it turns back after closing a loop."""
+    """The path (n, 2) without spurs (out and straight back), cut where it turns back after closing a loop."""
     whole: list[FloatArray] = []
     place = 1
     for _ in range(MOST_TURNS):

@@ -93,7 +93,7 @@ def filled_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> float
     Args:
         threads: The map.
         region: What the line encloses.
-        chosen: Which runs count, one flag for each run.
+        chosen: Which runs count, (r,).
     """
     edge = min(EDGE_MM, 0.5 * geo.area(region) / geo.perimeter(region))
     inside = _share(threads, region, chosen, (edge, np.inf))

@@ -40,12 +40,12 @@ _A_LINE: Final = 3
 
 
 def lines_of(region: CurvedRegion) -> list[FloatArray]:
-    """The lines that a file must have for a piece: holes before the outline."""
+    """The lines that a file must have for a piece, each (n, 2) mm: holes before the outline."""
     return [flatten(curve, _FLAT_WITHIN_MM) for curve in (*region.holes, region.exterior)]
 
 
 def compare(found: Sequence[FloatArray], wanted: Sequence[FloatArray]) -> None:
-    """Compare lines one by one, in their order.
+    """Compare lines, each (n, 2) mm, one by one, in their order.
 
     Raises:
         SelfCheckFailed: If there are more or fewer, or one lies elsewhere or has another area.
@@ -80,7 +80,7 @@ def _compare_line(line: FloatArray, wanted: FloatArray, number: int) -> None:
 
 
 def follows(line: FloatArray, other: FloatArray) -> bool:
-    """Whether each corner of a line lies near the other where as much of that has been run through.
+    """Whether each corner of a line (n, 2) lies near the other where as much of that has been run through.
 
     A quick look that says yes to nearly every true file; its no means nothing.
     """

@@ -12,7 +12,11 @@ EXPORT: Final = "Export the design again as PES, DST, JEF, EXP or XXX and drop t
 
 
 def unreadable(message: str, advice: str) -> NoReturn:
-    """Refuse what is no whole design."""
+    """Refuse what is no whole design.
+
+    Raises:
+        UnreadableDesign: Always.
+    """
     raise UnreadableDesign(message, advice)
 
 
@@ -27,5 +31,9 @@ def not_such_a_file(name: str, form: str, detail: str) -> NoReturn:
 
 
 def limit_passed(message: str, option: str) -> NoReturn:
-    """Refuse what is larger than an option of the rules allows."""
+    """Refuse what is larger than an option of the rules allows.
+
+    Raises:
+        LimitPassed: Always.
+    """
     raise LimitPassed(message, f"If it really is one design, raise limits: {option} in the rules.")
