@@ -121,8 +121,9 @@ class Spot:
 def best_turn(ring: FloatArray, turning: Turning, bed: Bed) -> float:
     """The turn, of those allowed, that gives a ring (n, 2) the least box that fits the bed.
 
-    Of equals it is the smallest. Where no box fits, the least box of all. Source: the least box of a convex polygon has a side along one
-    of its edges (Freeman and Shapira, 1975); the other turns are for what fits only aslant.
+    Of equals it is the smallest. Where no box fits, the least box of all. Source: the least box of a convex
+    polygon has a side along one of its edges (Freeman and Shapira, 1975); the other turns are for what fits
+    only aslant.
     """
     if turning != "free":
         return 0.0
