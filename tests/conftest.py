@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from hypothesis import settings
 
+from tests.benchmarks import daemon_unit
+
 if TYPE_CHECKING:
     import pytest
 
@@ -31,9 +33,17 @@ def chromium() -> str | None:
     return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 
 
-def pytest_report_header() -> str:
-    """Say at the top whether the pages are looked at."""
-    return f"browser: {chromium() or 'none, its tests are left out; ' + NO_BROWSER}"
+def pytest_report_header() -> list[str]:
+    """Say at the top whether the pages are looked at and the unit is booted."""
+    booted = (
+        "in a container"
+        if daemon_unit.can_boot()
+        else f"not booted, that test is left out; it needs {daemon_unit.NEEDS}"
+    )
+    return [
+        f"browser: {chromium() or 'none, its tests are left out; ' + NO_BROWSER}",
+        f"unit: {booted}",
+    ]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

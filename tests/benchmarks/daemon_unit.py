@@ -21,8 +21,11 @@ from pathlib import Path
 from typing import Any, Final
 
 TOP: Final = Path(__file__).resolve().parents[2]
+NEEDS: Final = "systemd-nspawn (Debian: systemd-container), and root that may mount and make control groups"
 PATIENCE_S: Final = 560
 ACCOUNT: Final = 990
+CAP_SYS_ADMIN: Final = 21
+"""capabilities(7): what mounting takes; its number from linux/capability.h."""
 
 LAUNCHER: Final = """#!/opt/python/bin/{python}
 import os, sys
@@ -63,7 +66,7 @@ LAST: Final = "calls refused, by the journal"
 def main() -> int:
     """Boot, try, print."""
     if not can_boot():
-        print("Needs root and systemd-nspawn (Debian: apt-get install systemd-container).")
+        print(f"Needs {NEEDS}.")
         return 1
     rows = boot()
     for what, found in rows.items():
@@ -72,8 +75,14 @@ def main() -> int:
 
 
 def can_boot() -> bool:
-    """Whether this machine has what it takes."""
-    return os.geteuid() == 0 and shutil.which("systemd-nspawn") is not None
+    """Whether this machine has what it takes; inside most containers root may not make further ones."""
+    if shutil.which("systemd-nspawn") is None or os.geteuid() != 0:
+        return False
+    status = Path("/proc/self/status").read_text(encoding="utf-8")
+    capabilities = int(status.partition("CapEff:")[2].split()[0], 16)
+    may_mount = bool(capabilities >> CAP_SYS_ADMIN & 1)
+    cgroups = Path("/sys/fs/cgroup")
+    return may_mount and cgroups.is_dir() and not os.statvfs(cgroups).f_flag & os.ST_RDONLY
 
 
 def boot(*, brief: bool = False) -> dict[str, Any]:
