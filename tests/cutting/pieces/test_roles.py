@@ -323,3 +323,22 @@ def test_parts_of_a_meander_that_end_where_they_began_hold_the_piece_with_the_re
     found = understood(sew.design(sew.run(CIRCLE), meander, sew.satin(CIRCLE)))
     assert roles(found)[0] == (1, Role.PLACEMENT)
     assert {role for block, role in roles(found) if block == 2} == {Role.TACK_DOWN}
+
+
+def test_a_line_that_crosses_itself_in_a_small_loop_is_a_piece_a_little_less_sure() -> None:
+    #  the hand that drew it overshot where it closed:  ( )x
+    loop = sew.circle(2.5, (22.5, 0.0), 180.0)
+    looped = np.vstack([sew.part(CIRCLE, 0.0, sew.length(CIRCLE)), loop, CIRCLE[1:60]])
+    held = (sew.run(CIRCLE), sew.satin(CIRCLE))
+    assert_cut(understood(sew.design(sew.run(looped), *held)), CIRCLE, iou=0.95)
+
+
+def test_an_open_line_beside_a_placement_line_costs_it_nothing_unless_it_is_sewn_again_too() -> None:
+    flourish = sew.run(sew.dense(np.array([(60.0, 0.0), (75.0, 12.0), (90.0, 0.0), (105.0, 12.0)])))
+    alone, beside, again = (
+        understood(sew.design([sew.run(CIRCLE), *more], [sew.run(CIRCLE), *later])).pieces
+        for more, later in (([], []), ([sew.CUT, flourish], []), ([sew.CUT, flourish], [sew.CUT, flourish]))
+    )
+    assert [piece.cut for piece in (*alone, *beside)] == [True, True]
+    assert "but open lines of its block" not in "\n".join(beside[0].evidence)
+    assert not any(piece.cut for piece in again)
