@@ -193,3 +193,12 @@ def test_a_notch_goes_into_the_fabric_on_every_side(place: tuple[float, float]) 
 def test_the_top_is_the_point_that_lies_highest_on_the_page() -> None:
     region = Region(exterior=frozen([(0, 10), (7, 2), (20, 5), (10, 30)]))
     assert top_of(region).tolist() == [[7.0, 2.0]]
+
+
+def test_no_slit_is_left_where_an_under_lap_meets_the_edge_that_it_lengthens() -> None:
+    #  B goes round A; 1 mm outside A's edge and 1 mm inside B's lie on each other but for rounding
+    disc = line(sewing.circle(20))
+    around = Region(exterior=frozen(sewing.circle(60)), holes=(frozen(sewing.circle(20.0)),))
+    (lapped,) = offset_region(disc, 1.0, rules(under_lap="4 mm"), [around])
+    assert lapped.holes == ()
+    assert geo.area(lapped) == pytest.approx(math.pi * 25.0**2, rel=1e-2)

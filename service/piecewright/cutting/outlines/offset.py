@@ -19,6 +19,8 @@ from piecewright.cutting.geometry import (
     frozen,
     grow,
     largest,
+    ring_area,
+    ring_length,
     union,
 )
 
@@ -37,6 +39,10 @@ EASE_TURN_DEG: Final = 60.0
 
 UNDER_LAP_INSIDE_MM: Final = 1.0
 """A longer under-lap ends this far inside the piece that hides it."""
+
+SLIT_MM: Final = 0.05
+"""Arcs drawn about different middles leave slits between parts that meet, a thousandth of a millimetre wide;
+no hole of a design is narrower than this."""
 
 NOTCH_WIDTH: Final = 1.0
 """Width of a notch at the edge, in depths."""
@@ -133,7 +139,20 @@ def _lapped(
     """The parts, reaching farther where a later piece hides them."""
     farther = grow(line.region, offset_mm)
     deep = [inner for region in hidden_under for inner in grow(region, -UNDER_LAP_INSIDE_MM)]
-    return union([*parts, *(bit for far in farther for over in deep for bit in common(far, over))])
+    return tuple(
+        _without_slits(part)
+        for part in union([*parts, *(bit for far in farther for over in deep for bit in common(far, over))])
+    )
+
+
+def _without_slits(part: Region) -> Region:
+    holes = tuple(hole for hole in part.holes if not _is_slit(hole))
+    return part if len(holes) == len(part.holes) else Region(exterior=part.exterior, holes=holes)
+
+
+def _is_slit(hole: FloatArray) -> bool:
+    """Whether a hole has no width worth the name."""
+    return 2 * abs(ring_area(hole)) < SLIT_MM * ring_length(hole)
 
 
 def _without(parts: Sequence[Region], wedges: Sequence[Region]) -> tuple[Region, ...]:
