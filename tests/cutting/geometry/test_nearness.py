@@ -60,3 +60,8 @@ def test_nothing_near_gives_no_pairs() -> None:
 def test_points_within_a_distance_are_counted() -> None:
     counts = geo.count_within(SCATTERED, OTHERS, 8.0)
     assert counts.tolist() == (all_distances(SCATTERED, OTHERS) <= 8.0).sum(axis=1).tolist()
+
+
+def test_pairs_are_counted_without_being_listed() -> None:
+    near = all_distances(SCATTERED, OTHERS) <= 5.0
+    assert geo.count_pairs(SCATTERED, OTHERS, 5.0) == int(near.sum())

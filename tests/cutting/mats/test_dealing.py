@@ -39,7 +39,7 @@ def outline(
     edge = EdgeCheck()
     return CutOutline(
         piece=piece,
-        line=curve,
+        sewn=piece.line,
         curve=curve,
         offset_mm=1.5,
         area_mm2=100.0,

@@ -131,7 +131,7 @@ def outlines(prefix: str = "") -> Outlines:
     made = (
         CutOutline(
             piece=pieces[name],
-            line=curved(pieces[name].line),
+            sewn=pieces["A" if name == "B" else name].line,
             curve=curved(grown),
             offset_mm=OFFSET_MM,
             area_mm2=area(grown),

@@ -42,13 +42,13 @@ def pairs_within(points: FloatArray, within_mm: float, most: int | None = None) 
 
 def pairs_between(queries: FloatArray, points: FloatArray, within_mm: float) -> tuple[IntArray, IntArray]:
     """Indices of all queries (q, d) and points (p, d) that are within a distance of each other, both (r,)."""
-    near = np.asarray(
-        cKDTree(points).query_ball_point(queries, within_mm, return_sorted=False), dtype=np.object_
-    )
-    sizes = np.array([len(each) for each in near], dtype=np.int64)
-    if not sizes.sum():
-        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-    return np.repeat(np.arange(len(sizes)), sizes), np.concatenate([np.asarray(n, np.int64) for n in near])
+    near = cKDTree(queries).sparse_distance_matrix(cKDTree(points), within_mm, output_type="ndarray")
+    return near["i"].astype(np.int64), near["j"].astype(np.int64)
+
+
+def count_pairs(queries: FloatArray, points: FloatArray, within_mm: float) -> int:
+    """How many queries (q, d) and points (p, d) are within a distance of each other; far quicker than which."""
+    return int(cKDTree(queries).count_neighbors(cKDTree(points), within_mm))
 
 
 def count_within(queries: FloatArray, points: FloatArray, within_mm: float) -> IntArray:

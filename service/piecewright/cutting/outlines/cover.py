@@ -14,10 +14,12 @@ import numpy as np
 from piecewright.cutting.geometry import (
     FloatArray,
     Region,
+    away_from_edge,
     bounds,
     closed_up,
     distances_to_edge,
     grow,
+    joined_with,
     spaced,
     swept,
     union,
@@ -99,13 +101,11 @@ class Roof:
         cover: Bands of its own cover; empty if it has none.
         later_pieces: Regions of later pieces near it.
         later_covers: Bands of the covers of these.
-        everything: All of that and the piece's own line, joined.
     """
 
     cover: tuple[Region, ...]
     later_pieces: tuple[Region, ...]
     later_covers: tuple[Region, ...]
-    everything: tuple[Region, ...]
 
 
 def covers_of(understanding: Understanding) -> Covers:
@@ -127,15 +127,19 @@ def roof_over(line: Region, piece: Piece, understanding: Understanding, covers: 
     """
     box = bounds(line)
     later = [other for other in _after(piece, understanding) if _near(bounds(other.line), box)]
-    cover = covers.near(piece.cover, box)
-    later_covers = tuple(region for other in later for region in covers.near(other.cover, box))
-    later_pieces = tuple(other.line for other in later)
     return Roof(
-        cover=cover,
-        later_pieces=later_pieces,
-        later_covers=later_covers,
-        everything=union([line, *cover, *later_pieces, *later_covers]),
+        cover=covers.near(piece.cover, box),
+        later_pieces=tuple(other.line for other in later),
+        later_covers=tuple(region for other in later for region in covers.near(other.cover, box)),
     )
+
+
+def joined_roof(line: Region, roof: Roof) -> tuple[Region, ...]:
+    """The roof and the piece's own line joined, less what touches neither line nor cover.
+
+    Seen from a point under the cover the edge of such a part is never the nearest.
+    """
+    return joined_with([line, *roof.cover], [*roof.later_pieces, *roof.later_covers])
 
 
 def limit_of(line: Region, roof: Roof) -> tuple[Region, ...]:
@@ -208,7 +212,7 @@ def _own(
     others = [other for other in understanding.pieces if other.id in holding.pieces and other.id != piece.id]
     if not others or len(points) == 0:
         return points
-    own = np.abs(distances_to_edge(line, points))
+    own = away_from_edge(line, points)
     nearest = np.min(np.stack([_to_ring(other.line, points) for other in others]), axis=0)
     return np.asarray(points[own <= nearest])
 
@@ -216,4 +220,4 @@ def _own(
 def _to_ring(region: Region, points: FloatArray) -> FloatArray:
     """Distance of points to a region's edge."""
     ring = Region(exterior=spaced(region.exterior, OTHER_EDGE_STEP_MM), holes=region.holes)
-    return np.abs(distances_to_edge(ring, points))
+    return away_from_edge(ring, points)

@@ -17,13 +17,14 @@ from piecewright.cutting.geometry import (
     BoolArray,
     FloatArray,
     Region,
+    away_from_edge,
     contains_points,
     distances_to_edge,
     frozen,
     ring_area,
     spaced,
 )
-from piecewright.cutting.outlines.cover import THREAD_MM
+from piecewright.cutting.outlines.cover import THREAD_MM, joined_roof
 from piecewright.cutting.outlines.values import EdgeCheck
 
 if TYPE_CHECKING:
@@ -54,8 +55,8 @@ class Margins:
 
     Attributes:
         points: (n, 2) mm, at most 0.25 mm apart, ring after ring.
-        margin_mm: How far each lies inside the roof, (n,), negative where it is bare; None for a piece
-            without a cover, whose edge is meant to show.
+        margin_mm: How far each lies inside the roof, (n,), negative where it is bare, 0 where it is hidden;
+            None for a piece without a cover, whose edge is meant to show.
         hidden: Whether it is a later piece, or the cover of one, that does, (n,).
         starts: Index of the first point of each ring.
     """
@@ -82,18 +83,22 @@ def margins_of(raw_edge: Region, line: Region, roof: Roof, *, has_cover: bool) -
     hidden |= contains_points(roof.later_covers, points) & ~under_cover
     return Margins(
         points=points,
-        margin_mm=_margin(points, under_cover | hidden, line, roof) if has_cover else None,
+        margin_mm=_margin(points, under_cover, hidden, line, roof) if has_cover else None,
         hidden=hidden,
         starts=tuple(int(k) for k in np.cumsum([0, *(len(ring) for ring in rings[:-1])])),
     )
 
 
-def _margin(points: FloatArray, covered: BoolArray, line: Region, roof: Roof) -> FloatArray:
-    """How far points lie inside the roof, negative where they are bare, (n,) mm."""
+def _margin(
+    points: FloatArray, under_cover: BoolArray, hidden: BoolArray, line: Region, roof: Roof
+) -> FloatArray:
+    """How far points lie inside the roof, negative where they are bare, 0 where they are hidden, (n,) mm."""
     margin = np.zeros(len(points))
-    limit = tuple(map(without_slits, roof.everything))
-    margin[covered] = np.abs(distances_to_edge(limit, points[covered]))
-    margin[~covered] = -_sticks_out(points[~covered], line, roof)
+    covered, bare = under_cover & ~hidden, ~(under_cover | hidden)
+    if covered.any():
+        limit = tuple(map(without_slits, joined_roof(line, roof)))
+        margin[covered] = away_from_edge(limit, points[covered])
+    margin[bare] = -_sticks_out(points[bare], line, roof)
     return margin
 
 
@@ -212,7 +217,7 @@ def without_slits(region: Region) -> Region:
 def _sticks_out(points: FloatArray, line: Region, roof: Roof) -> FloatArray:
     """How far bare points stick out from under what covers edges, or from the line if that is nearer."""
     over = (line, *roof.cover, *roof.later_pieces, *roof.later_covers)
-    return np.asarray(np.min([np.abs(distances_to_edge(area, points)) for area in over], axis=0))
+    return np.asarray(np.min([away_from_edge(area, points) for area in over], axis=0))
 
 
 def _stretches(points: FloatArray, chosen: BoolArray) -> list[FloatArray]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from piecewright.cutting.outlines.spans import DenseRing, dense_ring
 
 if TYPE_CHECKING:
     from piecewright.cutting.pieces import Piece
+
+_CURVES: Final[WeakKeyDictionary[Region, CurvedRegion]] = WeakKeyDictionary()
+"""The cubics of each region for as long as the region lives: twins ask for those of their leader."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,10 +51,6 @@ class Line:
     region: Region
     corners: Corners
 
-    def curve(self) -> CurvedRegion:
-        """The line as cubics."""
-        return curve_of(self.region)
-
 
 def line_of(piece: Piece) -> Line | None:
     """Draw the line of a piece through its needle points; None if it goes round nothing."""
@@ -65,7 +65,11 @@ def line_of(piece: Piece) -> Line | None:
 
 def curve_of(region: Region) -> CurvedRegion:
     """A densely sampled region as cubics."""
-    return CurvedRegion(exterior=fit_curve(region.exterior), holes=tuple(map(fit_curve, region.holes)))
+    if region not in _CURVES:
+        _CURVES[region] = CurvedRegion(
+            exterior=fit_curve(region.exterior), holes=tuple(map(fit_curve, region.holes))
+        )
+    return _CURVES[region]
 
 
 def _turned(dense: DenseRing, *, clockwise: bool) -> DenseRing:

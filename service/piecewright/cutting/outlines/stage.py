@@ -67,13 +67,13 @@ class _Cut:
 
     Attributes:
         offset_mm: Offset used.
-        line: The line that is followed.
+        sewn: The line that is followed.
         edge: The raw edge that is sewn over.
         curve: What the blade follows: the same but for stretch factors and notches.
     """
 
     offset_mm: float
-    line: CurvedRegion
+    sewn: Region
     edge: CurvedRegion
     curve: CurvedRegion
 
@@ -169,13 +169,12 @@ def _cut(
         return
     findings += falls_apart(name, offset_mm, parts)
     findings += closed_holes(name, offset_mm, job.line.region, parts[0])
-    line = job.line.curve()
     edge = curve_of(parts[0])
     findings += blade_findings(name, edge, rules)
     curve = edge
     if rules.notches > 0:
         curve = curve_of(notched(parts[0], rules.notches, _notch_places(job, edge)))
-    cuts[name] = _Cut(offset_mm=offset_mm, line=line, edge=edge, curve=_stretched(curve, rules))
+    cuts[name] = _Cut(offset_mm=offset_mm, sewn=job.line.region, edge=edge, curve=_stretched(curve, rules))
 
 
 def _notch_places(job: _Job, edge: CurvedRegion) -> FloatArray:
@@ -197,11 +196,11 @@ def _stretched(curve: CurvedRegion, rules: OutlineRules) -> CurvedRegion:
 
 def _moved(cut: _Cut, twin: Twin) -> _Cut:
     """The leader's cut where a twin lies."""
-    line, edge, curve = (
+    edge, curve = (
         transformed(region, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm)
-        for region in (cut.line, cut.edge, cut.curve)
+        for region in (cut.edge, cut.curve)
     )
-    return _Cut(offset_mm=cut.offset_mm, line=line, edge=edge, curve=curve)
+    return _Cut(offset_mm=cut.offset_mm, sewn=cut.sewn, edge=edge, curve=curve)
 
 
 def _outline(job: _Job, cut: _Cut, raw_edge: Region, twin: Twin | None) -> CutOutline:
@@ -212,7 +211,7 @@ def _outline(job: _Job, cut: _Cut, raw_edge: Region, twin: Twin | None) -> CutOu
     edge = check_edge(margins, raw_edge, job.tack)
     return CutOutline(
         piece=piece,
-        line=cut.line,
+        sewn=cut.sewn,
         curve=cut.curve,
         offset_mm=cut.offset_mm,
         area_mm2=area(cut.curve),

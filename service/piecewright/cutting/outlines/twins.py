@@ -21,7 +21,7 @@ from piecewright.cutting.geometry import (
     FloatArray,
     Region,
     area,
-    distances_to_edge,
+    away_from_edge,
     perimeter,
     ring_length,
     spaced,
@@ -205,4 +205,4 @@ def _lies_on(leader: _Signature, other: _Signature, twin: Twin, tolerance_mm: fl
 def _near(one: Region, other: Region, tolerance_mm: float) -> bool:
     """Whether no point of one edge strays from the other edge."""
     points = np.concatenate([spaced(ring, CHECK_MM) for ring in (one.exterior, *one.holes)])
-    return bool(np.abs(distances_to_edge(other, points)).max() <= tolerance_mm)
+    return bool(away_from_edge(other, points).max() <= tolerance_mm)

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from piecewright.cutting.geometry import transformed
+from piecewright.cutting.outlines.line import curve_of
+
 if TYPE_CHECKING:
     from piecewright.cutting.findings import Finding
-    from piecewright.cutting.geometry import CurvedRegion, FloatArray
+    from piecewright.cutting.geometry import CurvedRegion, FloatArray, Region
     from piecewright.cutting.pieces import Piece
 
 
@@ -59,7 +62,7 @@ class CutOutline:
 
     Attributes:
         piece: The piece.
-        line: The smoothed line through its needle points, before the offset.
+        sewn: The smoothed line through its needle points, densely; of a twin, that of its leader.
         curve: The cut outline in the design's coordinates, mm.
         offset_mm: Offset used.
         area_mm2: Area of the cut piece.
@@ -70,7 +73,7 @@ class CutOutline:
     """
 
     piece: Piece
-    line: CurvedRegion
+    sewn: Region
     curve: CurvedRegion
     offset_mm: float
     area_mm2: float
@@ -78,6 +81,14 @@ class CutOutline:
     edge: EdgeCheck
     twin: Twin | None
     hidden: tuple[FloatArray, ...] = ()
+
+    @property
+    def line(self) -> CurvedRegion:
+        """The smoothed line before the offset, drawn only when paper templates ask for it."""
+        line, twin = curve_of(self.sewn), self.twin
+        if twin is None:
+            return line
+        return transformed(line, twin.turned_deg, twin.mirrored, twin.x_mm, twin.y_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

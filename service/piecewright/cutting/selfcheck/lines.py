@@ -9,7 +9,7 @@ import numpy as np
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.geometry import (
     Region,
-    distances_to_edge,
+    away_from_edge,
     flatten,
     ring_area,
     ring_length,
@@ -102,4 +102,4 @@ def _run(line: FloatArray) -> FloatArray:
 
 
 def _strays(line: FloatArray, other: FloatArray) -> float:
-    return float(np.abs(distances_to_edge(Region(exterior=other), line)).max())
+    return float(away_from_edge(Region(exterior=other), line).max())
