@@ -63,18 +63,19 @@ def map_threads(runs: Sequence[Run]) -> ThreadMap:
     # Only cells that are full with all runs together can ever be full; they are few in most designs.
     likely = _full(cell, thread)
     cell, owner, thread = cell[likely], owner[likely], thread[likely]
-    unique, first, back = np.unique(_keys(cell, owner), return_index=True, return_inverse=True)
+    first, back = _grouped(_keys(cell, owner))
     return ThreadMap(
         cell=cell[first],
         run=owner[first],
-        thread_mm=np.asarray(np.bincount(back, thread, minlength=len(unique)), np.float64),
+        thread_mm=np.asarray(np.bincount(back, thread, minlength=len(first)), np.float64),
     )
 
 
 def _full(cell: IntArray, thread: FloatArray) -> BoolArray:
     """Whether each place lies in a cell that all thread together fills."""
-    _, back = np.unique(_keys(cell, np.zeros(len(cell), dtype=np.int64)), return_inverse=True)
-    return np.asarray(np.bincount(back, thread)[back] >= FULL_MM_PER_MM2 * CELL_MM**2)
+    key = _keys(cell, np.zeros(len(cell), dtype=np.int64))
+    # The field of a machine has few cells, so that they need not be sorted.
+    return np.asarray((np.bincount(key, thread) >= FULL_MM_PER_MM2 * CELL_MM**2)[key])
 
 
 def _keys(cell: IntArray, run: IntArray) -> IntArray:
@@ -83,6 +84,15 @@ def _keys(cell: IntArray, run: IntArray) -> IntArray:
         return run
     x, y = (cell - cell.min(axis=0)).T
     return np.asarray((x * (int(y.max()) + 1) + y) * (int(run.max()) + 1) + run)
+
+
+def _grouped(keys: IntArray) -> tuple[IntArray, IntArray]:
+    """For each different key, rising, where one of it stands, and for each key which of these it is."""
+    order = np.argsort(keys)
+    begins = np.diff(keys[order], prepend=-1) != 0
+    back = np.empty(len(keys), dtype=np.int64)
+    back[order] = np.cumsum(begins) - 1
+    return order[begins], back
 
 
 def filled_share(threads: ThreadMap, region: Region, chosen: BoolArray) -> float:
