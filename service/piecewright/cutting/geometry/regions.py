@@ -50,6 +50,9 @@ _POLYGONS: Final[WeakKeyDictionary[Region, BaseGeometry]] = WeakKeyDictionary()
 _EDGES: Final[WeakKeyDictionary[Region, shapely.STRtree]] = WeakKeyDictionary()
 """The same for the edges of a region, sorted for finding the nearest."""
 
+_BOXES: Final[WeakKeyDictionary[Region, tuple[float, float, float, float]]] = WeakKeyDictionary()
+"""And for its bounds: every piece is asked for by every other."""
+
 Area: TypeAlias = Region | CurvedRegion | tuple[Region, ...]
 Joins = Literal["round", "mitre", "bevel"]
 
@@ -66,6 +69,14 @@ def perimeter(region: Area) -> float:
 
 def bounds(region: Area) -> tuple[float, float, float, float]:
     """Smallest x, smallest y, largest x, largest y in mm, within 0.001 mm for curves; zeros for nothing."""
+    if not isinstance(region, Region):
+        return _bounds(region)
+    if region not in _BOXES:
+        _BOXES[region] = _bounds(region)
+    return _BOXES[region]
+
+
+def _bounds(region: Area) -> tuple[float, float, float, float]:
     rings = [_plain(part).exterior for part in _parts(region)]
     if not rings:
         return (0.0, 0.0, 0.0, 0.0)

@@ -191,9 +191,14 @@ def _box(points: FloatArray) -> Box:
 
 def _near(one: Box, other: Box) -> bool:
     """Whether two boxes come within ``NEAR_MM`` of each other."""
+    return _apart(one, other) <= NEAR_MM
+
+
+def _apart(one: Box, other: Box) -> float:
+    """How far two boxes are apart at least, by x or by y; negative where they overlap."""
     apart_x = max(one[0], other[0]) - min(one[2], other[2])
     apart_y = max(one[1], other[1]) - min(one[3], other[3])
-    return max(apart_x, apart_y) <= NEAR_MM
+    return max(apart_x, apart_y)
 
 
 def _catching(run: Run, line: Region) -> FloatArray:
@@ -209,10 +214,18 @@ def _own(
     points: FloatArray, line: Region, holding: Pass, piece: Piece, understanding: Understanding
 ) -> FloatArray:
     """Those points of a pass that are nearer to this piece's edge than to another's."""
-    others = [other for other in understanding.pieces if other.id in holding.pieces and other.id != piece.id]
-    if not others or len(points) == 0:
+    if len(holding.pieces) < 2 or len(points) == 0:  # noqa: PLR2004 - it holds this piece alone
         return points
     own = away_from_edge(line, points)
+    held = set(holding.pieces) - {piece.id}
+    reach, box = float(own.max()), _box(points)
+    others = [
+        other
+        for other in understanding.pieces
+        if other.id in held and _apart(bounds(other.line), box) <= reach
+    ]
+    if not others:
+        return points
     nearest = np.min(np.stack([_to_ring(other.line, points) for other in others]), axis=0)
     return np.asarray(points[own <= nearest])
 

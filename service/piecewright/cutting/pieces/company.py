@@ -69,6 +69,7 @@ class Company:
         boxes: Smallest and largest x and y of each ring, (r, 4) mm: x0, y0, x1, y1.
         held: The first block in which something at home on each ring follows it, (r,); else infinite.
         outlines_fill: For rings of which it has been asked, whether they only go round a fill.
+        drawing: For blocks of which it has been asked, the runs of ``passes`` that draw closed lines.
     """
 
     rings: Sequence[Ring]
@@ -82,6 +83,7 @@ class Company:
     boxes: FloatArray = field(init=False)
     held: FloatArray = field(init=False)
     outlines_fill: dict[int, bool] = field(default_factory=dict)
+    drawing: dict[int, list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Gather what is asked of every ring for every other one."""
@@ -93,6 +95,13 @@ class Company:
     def siblings(self, index: int) -> list[Ring]:
         """The other closed lines of a ring's block."""
         return [self.rings[i] for i in self.in_block[self.rings[index].block] if i != index]
+
+    def about(self, index: int) -> list[int]:
+        """The other closed lines of a ring's block whose boxes hold its own: only these can go round it."""
+        low, high = self.boxes[:, :2], self.boxes[:, 2:]
+        holds = (low <= low[index]).all(axis=1) & (high >= high[index]).all(axis=1)
+        holds &= self.blocks == self.blocks[index]
+        return [i for i in np.flatnonzero(holds).tolist() if i != index]
 
     def echoed(self, index: int) -> bool:
         """Whether what runs beside a ring has a line beside itself in turn, farther off on the same side."""
@@ -167,7 +176,13 @@ class Company:
         ]
         return float(np.any(outside, axis=0).mean()) if outside else 0.0
 
-    def goes_round(self, run: int) -> bool:
+    def lines_over(self, block: int) -> list[int]:
+        """The runs that belong to any ring of a block and mostly draw closed lines; found once."""
+        if block not in self.drawing:
+            self.drawing[block] = [run for run in self.passes[block] if self._goes_round(run)]
+        return self.drawing[block]
+
+    def _goes_round(self, run: int) -> bool:
         """Whether a run mostly draws closed lines."""
         drawn = sum(self.rings[number].length_mm for number in self.drawn_by.get(run, ()))
         return drawn >= MOSTLY * float(self.around.length[run])
@@ -175,9 +190,9 @@ class Company:
     def _may_draw_hole(self, run: int) -> bool:
         """Whether a run draws a line that another of its block goes round."""
         return any(
-            goes_round(other, self.rings[number])
+            goes_round(self.rings[other], self.rings[number])
             for number in self.drawn_by.get(run, ())
-            for other in self.siblings(number)
+            for other in self.about(number)
         )
 
 

@@ -225,8 +225,7 @@ def _may_be_hole(index: int, company: Company) -> bool:
         goes_round(company.rings[other], ring)
         and bool(company.own[other])
         and not _beyond(company.own[other], company.around.runs)
-        for other in company.in_block[ring.block]
-        if other != index
+        for other in company.about(index)
     )
 
 

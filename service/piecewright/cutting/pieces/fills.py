@@ -73,11 +73,11 @@ def in_rows(
     """How much of the inside lies in rows by the end of the ring's block, and of those sewn after it."""
     around = company.around
     rows = np.ones(len(around.runs), dtype=np.bool_)
-    rows[[*ring.runs, *(run for run in company.passes[ring.block] if company.goes_round(run))]] = False
+    rows[[*ring.runs, *company.lines_over(ring.block)]] = False
     after = _until_held(ring, followers, around)
     return (
-        share_in_rows(around.runs, np.asarray(rows & (around.block <= ring.block)), region),
-        share_in_rows(around.runs, np.asarray(rows & after), region),
+        share_in_rows(around, np.asarray(rows & (around.block <= ring.block)), region),
+        share_in_rows(around, np.asarray(rows & after), region),
     )
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from piecewright.cutting.geometry import BoolArray, FloatArray, Region
     from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.surroundings import Surroundings
 
 BENDS_DEG: Final = 10.0
 STRAIGHT: Final = 0.6
@@ -43,6 +44,8 @@ FARTHEST_MM: Final = 4.0
 """Area over thread: rows farther apart are single lines."""
 
 INSIDE: Final = 0.9
+OVER_EDGE_MM: Final = 1.0
+"""Rows lie in a line if this share of their needle points sticks out by less."""
 
 
 def straight_share(points: FloatArray) -> float:
@@ -77,21 +80,20 @@ def is_rows(points: FloatArray) -> bool:
     return share >= STRAIGHT and turns >= MANY and share * thread >= DEEP_MM * (turns + 1)
 
 
-def share_in_rows(runs: Sequence[Run], chosen: BoolArray, region: Region) -> float:
+def share_in_rows(around: Surroundings, chosen: BoolArray, region: Region) -> float:
     """Share of a region over which chosen runs lie in rows, 0 to 1; the most that one block does.
 
     Args:
-        runs: Of the whole design.
+        around: The runs of the whole design, and their boxes.
         chosen: Which of them count, (r,).
         region: What a line encloses.
     """
     x0, y0, x1, y1 = geo.bounds(region)
+    meets = (around.low < (x1, y1)).all(axis=1) & (around.high > (x0, y0)).all(axis=1)
     by_block: dict[int, list[Run]] = {}
-    for index in np.flatnonzero(chosen).tolist():
-        run = runs[index]
-        low, high = run.points.min(axis=0), run.points.max(axis=0)
-        meets = low[0] < x1 and low[1] < y1 and high[0] > x0 and high[1] > y0
-        if meets and (run.width_mm == 0 or run.stitch is Stitch.FILL) and _lies_in(run.points, region):
+    for index in np.flatnonzero(chosen & meets).tolist():
+        run = around.runs[index]
+        if (run.width_mm == 0 or run.stitch is Stitch.FILL) and _lies_in(run.points, region):
             by_block.setdefault(run.block, []).append(run)
     return max((_share(some, region) for some in by_block.values()), default=0.0)
 
@@ -133,4 +135,10 @@ def _sewn_on(runs: Sequence[Run]) -> list[tuple[FloatArray, bool]]:
 
 
 def _lies_in(points: FloatArray, region: Region) -> bool:
-    return float((geo.distances_to_edge(region, points) > -1.0).mean()) >= INSIDE
+    x0, y0, x1, y1 = geo.bounds(region)
+    out = OVER_EDGE_MM
+    in_box = (points >= (x0 - out, y0 - out)).all(axis=1) & (points <= (x1 + out, y1 + out)).all(axis=1)
+    # Most runs reach far beyond the box, and their points need not be held against the edge.
+    if float(in_box.mean()) < INSIDE:
+        return False
+    return float((geo.distances_to_edge(region, points) > -OVER_EDGE_MM).mean()) >= INSIDE
