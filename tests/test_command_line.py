@@ -92,6 +92,17 @@ def test_inspect_shows_what_was_understood(tmp_path: Path, capsys: pytest.Captur
     assert picture.read_bytes().startswith(b"<?xml")
 
 
+def test_inspect_shows_sizes_in_the_unit_that_the_shop_reads(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rules = tmp_path / "shop.yaml"
+    rules.write_text("show: in\nmats: {s: {width: 12 in, height: 12 in}}\nproducts: [{name: All}]\n")
+    assert main(["inspect", str(TOP / "sample_inbox" / "patch-ring.jef"), "--config", str(rules)]) == OK
+    told = capsys.readouterr().out
+    assert " in; line in block" in told
+    assert " mm" not in told
+
+
 def test_inspect_says_what_is_wrong_with_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "x.pes").write_bytes(b"no design")
     assert main(["inspect", str(tmp_path / "x.pes"), *DEMO]) == REFUSED

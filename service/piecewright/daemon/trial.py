@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from piecewright.cutting.inspection import Inspection
+    from piecewright.cutting.units import Show
     from piecewright.daemon.rulebook import Rulebook
 
 
@@ -33,7 +34,7 @@ def look(file: Path, rulebook: Rulebook | None) -> Inspection:
 
     Args:
         file: The design.
-        rulebook: For limits and the rules of its product; the defaults if None.
+        rulebook: For limits, the unit of lengths and the rules of its product; the defaults if None.
 
     Raises:
         TrialFailed: If it cannot be read, or not within the limits.
@@ -43,9 +44,10 @@ def look(file: Path, rulebook: Rulebook | None) -> Inspection:
     product = rulebook.product_for(file.name) if rulebook is not None else None
     limits = rulebook.limits if rulebook is not None else LimitRules()
     passes = product.passes if product is not None else PassRules()
+    show: Show = rulebook.show if rulebook is not None else "mm"
     context = get_context("spawn")
     here, there = context.Pipe(duplex=False)
-    process = context.Process(target=_look, args=(there, data, file.name, limits, passes), daemon=True)
+    process = context.Process(target=_look, args=(there, data, file.name, limits, passes, show), daemon=True)
     process.start()
     there.close()
     try:
@@ -69,7 +71,9 @@ def _answer(here: Connection, limits: LimitRules) -> Inspection:
     return answer
 
 
-def _look(there: Connection, data: bytes, name: str, limits: LimitRules, passes: PassRules) -> None:
+def _look(
+    there: Connection, data: bytes, name: str, limits: LimitRules, passes: PassRules, show: Show
+) -> None:
     """In the process of its own: send what is understood, or message and advice."""
     from piecewright.cutting.formats import stitchfile  # noqa: PLC0415 - the waiting side needs none of these
     from piecewright.cutting.inspection import inspect  # noqa: PLC0415 - likewise
@@ -79,6 +83,6 @@ def _look(there: Connection, data: bytes, name: str, limits: LimitRules, passes:
     limit(limits.memory)
     try:
         design = stitchfile.read(data, name, limits)
-        there.send(inspect(design, find_pieces(design, find_runs(design), passes)))
+        there.send(inspect(design, find_pieces(design, find_runs(design), passes), show=show))
     except PiecewrightError as error:
         there.send((error.message, error.advice))

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.findings import Finding
 from piecewright.cutting.geometry import (
     CurvedRegion,
     FloatArray,
@@ -21,6 +20,7 @@ from piecewright.cutting.geometry import (
 )
 from piecewright.cutting.outlines.blade import blade_findings, closed_holes, falls_apart, vanished
 from piecewright.cutting.outlines.cover import Roof, covers_of, roof_over, tack_points
+from piecewright.cutting.outlines.doubts import no_region, notch_findings, stretch_findings, told_once
 from piecewright.cutting.outlines.edge import (
     check_edge,
     edge_findings,
@@ -36,6 +36,7 @@ from piecewright.cutting.outlines.values import CutOutline, EdgeCheck, Outlines,
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from piecewright.cutting.findings import Finding
     from piecewright.cutting.outlines.cover import Covers
     from piecewright.cutting.pieces import Understanding
     from piecewright.cutting.rules import OutlineRules
@@ -96,8 +97,8 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
         rules.twin_tolerance,
         lambda twin: _grain_allows(twin, rules),
     )
-    findings = [_no_region(name) for name, line in drawn.items() if line is None]
-    findings += _stretch_findings(jobs, rules)
+    findings = [no_region(name) for name, line in drawn.items() if line is None]
+    findings += stretch_findings(rules) if jobs else []
     cuts: dict[str, _Cut] = {}
     outlines, of_edges = [], []
     for job in jobs:
@@ -113,7 +114,7 @@ def cut_outlines(understanding: Understanding, rules: OutlineRules) -> Outlines:
             raw_edge = flattened(cuts[name].edge, EDGE_MM)
             outlines.append(_outline(job, cuts[name], raw_edge, twin))
             of_edges += _edge_findings(job, raw_edge, outlines[-1].edge, rules)
-    return Outlines(outlines=tuple(outlines), findings=(*findings, *_told_once(of_edges, twins)))
+    return Outlines(outlines=tuple(outlines), findings=(*findings, *told_once(of_edges, twins)))
 
 
 def _job(line: Line, understanding: Understanding, covers: Covers, rules: OutlineRules) -> _Job:
@@ -226,59 +227,4 @@ def _edge_findings(job: _Job, raw_edge: Region, edge: EdgeCheck, rules: OutlineR
     """What is to be said of the raw edge of one piece."""
     name = job.line.piece.id
     found = edge_findings(name, edge, job.tack, raw_edge)
-    return found + _notch_findings(name, edge.least_reach_mm, rules)
-
-
-def _told_once(findings: Sequence[Finding], twins: Mapping[str, Twin]) -> list[Finding]:
-    """Findings without those of twins whose leader has the same, which then holds for them too."""
-    leaders = {(finding.piece, finding.code) for finding in findings if finding.piece not in twins}
-    told: list[Finding] = []
-    also: dict[tuple[str | None, str], list[str]] = {}
-    for finding in findings:
-        twin = twins.get(finding.piece or "")
-        if twin is not None and (twin.of, finding.code) in leaders:
-            also.setdefault((twin.of, finding.code), []).append(finding.piece or "")
-        else:
-            told.append(finding)
-    return [replace(one, twins=tuple(also.get((one.piece, one.code), ()))) for one in told]
-
-
-def _notch_findings(piece: str, reach_mm: float | None, rules: OutlineRules) -> list[Finding]:
-    """Notches that reach the tack-down."""
-    if rules.notches == 0 or reach_mm is None or rules.notches < reach_mm:
-        return []
-    return [
-        Finding(
-            code="notch-deep",
-            says="Notches of {depth_mm:g} reach the tack-down of {piece}.",
-            values={"depth_mm": rules.notches},
-            advice="Set less depth under notches, or a larger offset.",
-            piece=piece,
-        )
-    ]
-
-
-def _no_region(piece: str) -> Finding:
-    """A line that goes round nothing."""
-    return Finding(
-        code="piece-vanishes",
-        says="The placement line of {piece} goes round no fabric.",
-        advice="Look at the line in the design; name its block under ignore in the rules if it is none.",
-        piece=piece,
-    )
-
-
-def _stretch_findings(jobs: Sequence[_Job], rules: OutlineRules) -> list[Finding]:
-    """Say that nothing is cut in the design's own size, if it is not."""
-    along, across = rules.stretch_along_grain, rules.stretch_across_grain
-    if along == across == 1.0 or not jobs:
-        return []
-    return [
-        Finding(
-            code="rescaled",
-            says="Every piece is cut {along:+.1%} along and {across:+.1%} across the grain of the fabric, "
-            "which runs up and down the design.",
-            values={"along": along - 1, "across": across - 1},
-            advice="Lay the pieces with the grain; set both stretch factors to 1 for fabric without give.",
-        )
-    ]
+    return found + notch_findings(name, edge.least_reach_mm, rules)
