@@ -24,7 +24,7 @@ from piecewright.cutting.geometry import (
     swept,
     union,
 )
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import ACROSS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -49,9 +49,6 @@ WIDEST_GAP_MM: Final = 4.0
 
 OTHER_EDGE_STEP_MM: Final = 1.0
 """How closely the edges of other pieces are looked at to tell whose stitches are whose."""
-
-ACROSS: Final = frozenset({Stitch.ZIGZAG, Stitch.SATIN, Stitch.BLANKET})
-"""Stitches with an inner and an outer side; a tack-down of these holds with its inner needle points."""
 
 INNER: Final = 0.75
 """Needle points past this share of the way from the outer side to the inner one hold fabric; the first and

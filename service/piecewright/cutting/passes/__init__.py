@@ -7,6 +7,21 @@ sees how passes repeat each other across halts.
 
 from piecewright.cutting.passes.stage import find_runs
 from piecewright.cutting.passes.trace import SEWN_TRAVEL_MM
-from piecewright.cutting.passes.values import LINES, Pass, Role, Run, Stitch
+from piecewright.cutting.passes.traits import ACROSS, AREAS, COVERING, FIRM, LINES, PLACING, TRAITS
+from piecewright.cutting.passes.values import Pass, Role, Run, Stitch
 
-__all__ = ["LINES", "SEWN_TRAVEL_MM", "Pass", "Role", "Run", "Stitch", "find_runs"]
+__all__ = [
+    "ACROSS",
+    "AREAS",
+    "COVERING",
+    "FIRM",
+    "LINES",
+    "PLACING",
+    "SEWN_TRAVEL_MM",
+    "TRAITS",
+    "Pass",
+    "Role",
+    "Run",
+    "Stitch",
+    "find_runs",
+]

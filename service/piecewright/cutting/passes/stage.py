@@ -13,7 +13,8 @@ from piecewright.cutting.passes.lines import repeating, twice_sewn
 from piecewright.cutting.passes.measures import measure, spines_of
 from piecewright.cutting.passes.stretches import find_stretches
 from piecewright.cutting.passes.trace import steps_of, trace_of
-from piecewright.cutting.passes.values import LINES, Run, Stitch
+from piecewright.cutting.passes.traits import LINES
+from piecewright.cutting.passes.values import Run, Stitch
 
 if TYPE_CHECKING:
     from piecewright.cutting.design import Design

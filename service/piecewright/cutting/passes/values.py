@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -28,12 +28,6 @@ class Stitch(StrEnum):
     MOTIF = "motif"
     CROSS_STITCH = "cross-stitch"
     UNCLEAR = "unclear"
-
-
-LINES: Final = frozenset(
-    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MOTIF, Stitch.MEANDER, Stitch.UNCLEAR}
-)
-"""Stitches without a width, as placement lines are; a wandering outline may pass for a meander."""
 
 
 class Role(StrEnum):

@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 AT_HOME: Final = 0.5
 """A run belongs to a line if half of it runs along it ..."""
 
-COVERING: Final = frozenset({Stitch.SATIN, Stitch.ZIGZAG, Stitch.BLANKET, Stitch.MOTIF})
-"""Stitches that can lie over a raw edge."""
-
 COVERS_HALF: Final = 0.5
 """... or if it runs along half of the line: one run may cover several pieces."""
 

@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import COVERING, PLACING
 from piecewright.cutting.pieces.belonging import (
     AT_HOME,
-    COVERING,
     COVERS_HALF,
     belonging,
     keeps_distance,
@@ -46,11 +45,6 @@ EVENLY_MM: Final = (0.4, 3.5)
 
 MOSTLY: Final = 0.4
 """Share of its thread; a line of two laps has half of it in its ring."""
-
-OUTLINING: Final = frozenset(
-    {Stitch.SINGLE_RUN, Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.MEANDER, Stitch.ZIGZAG}
-)
-"""How a line that places fabric may be sewn, also one that was not understood as such."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -169,7 +163,7 @@ class Company:
             for f in self.along[index]
             if runs[f.run].block < self.rings[index].block
             and f.run not in explained
-            and runs[f.run].stitch in OUTLINING
+            and runs[f.run].stitch in PLACING
             and EVENLY_MM[0] <= abs(f.offset_mm) <= EVENLY_MM[1]
             and (f.offset_mm > 0 or self._may_draw_hole(f.run))
             and keeps_distance(f, runs[f.run])

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting import geometry as geo
-from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import AT_HOME, COVERING, COVERS_HALF, covering_before
+from piecewright.cutting.passes import COVERING, FIRM, Stitch
+from piecewright.cutting.pieces.belonging import AT_HOME, COVERS_HALF, covering_before
 from piecewright.cutting.pieces.crowding import CROSSES_MM, crowded, goes_round
 from piecewright.cutting.pieces.drawings import barred, moved_aside_mm
 from piecewright.cutting.pieces.fills import (
@@ -35,9 +35,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.words import Hint
-
-FIRM: Final = frozenset({Stitch.DOUBLE_RUN, Stitch.BEAN, Stitch.ZIGZAG, Stitch.BLANKET})
-"""How a raw edge is held for good; a drawing's second line is sewn like its first."""
 
 LAPPED: Final = 0.8
 """A line of two laps has this share of it sewn twice."""

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting import geometry as geo
-from piecewright.cutting.passes import Stitch
-from piecewright.cutting.pieces.belonging import COVERING, COVERS_HALF
+from piecewright.cutting.passes import COVERING, Stitch
+from piecewright.cutting.pieces.belonging import COVERS_HALF
 from piecewright.cutting.pieces.crowding import goes_round
 from piecewright.cutting.pieces.rows import share_in_rows
 from piecewright.cutting.pieces.thread_map import filled_share

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.geometry import count_pairs, count_within, pairs_between
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import AREAS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,9 +42,6 @@ MOST_PAIRS: Final = 1_000_000
 
 BY_TURNS: Final = 0.1
 """Share of the way that counts; a cover's ends may run astray for less."""
-
-AREAS: Final = frozenset({Stitch.FILL, Stitch.CROSS_STITCH})
-"""Stitches without a direction along which they run."""
 
 
 PLANE: Final = np.array([1, 1j])

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.geometry import pairs_between, ring_area
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import AREAS, Stitch
 from piecewright.cutting.pieces.following import NEAR_MM, PARALLEL, SAMPLE_MM, samples_of
 
 if TYPE_CHECKING:
@@ -39,8 +39,6 @@ COVERED: Final = 0.3
 
 MOST: Final = 20
 """The longest open lines of a design; with more of them it is a drawing."""
-
-AREAS: Final = frozenset({Stitch.FILL, Stitch.CROSS_STITCH})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

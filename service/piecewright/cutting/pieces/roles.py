@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes import LINES, Role, Stitch
+from piecewright.cutting.passes import AREAS, LINES, Role, Stitch
 from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.surroundings import meanders_together, with_neighbours
@@ -132,7 +132,7 @@ def other_role(index: int, around: Surroundings) -> Given:
     run = around.runs[index]
     if _is_underlay(index, around):
         return _given(Role.UNDERLAY, "lies under the stitches sewn right after it")
-    if run.stitch in {Stitch.FILL, Stitch.CROSS_STITCH}:
+    if run.stitch in AREAS:
         return _given(Role.FILL, "fills an area")
     if run.stitch is Stitch.MEANDER:
         return _given(Role.QUILTING, "wanders over an area")

@@ -14,7 +14,7 @@ import numpy as np
 
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.geometry import Region
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import ACROSS, FIRM
 from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
 from piecewright.cutting.pieces.following import NEAR_MM
 from piecewright.cutting.pieces.paths import arc_lengths, finely
@@ -40,7 +40,7 @@ ON_LINE_MM: Final = 0.3
 OPEN_SHARE: Final = 0.15
 """A zigzag inside a pointed tip begins and ends well short of the tip."""
 
-HOLDING: Final = frozenset({Stitch.ZIGZAG, Stitch.BLANKET})
+HOLDING: Final = FIRM & ACROSS
 
 FOLLOWED: Final = 0.6
 """Share of a divider along which something is sewn later for it to be more than a guide."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.passes import COVERING, Role, Stitch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -55,7 +55,7 @@ def _covers(followers: Sequence[Follower], runs: Sequence[Run]) -> set[int]:
     satin = _of_kind(followers, runs, Stitch.SATIN)
     if _coverage(satin) >= GOOD_COVERAGE:
         return {follower.run for follower in (*satin, *_opened(satin, followers, runs))}
-    others = [_of_kind(followers, runs, kind) for kind in (Stitch.BLANKET, Stitch.MOTIF)]
+    others = [_of_kind(followers, runs, kind) for kind in sorted(COVERING - {Stitch.SATIN, Stitch.ZIGZAG})]
     best = max([*others, _zigzag_covers(followers, runs), satin], key=_coverage)
     return {follower.run for follower in best}
 

@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.colours import is_colour
+from piecewright.cutting.passes import TRAITS
 from piecewright.cutting.plaintext import listing
 from piecewright.cutting.sheet import words
 from piecewright.cutting.sheet.matpicture import has_grain, turned_over
@@ -27,16 +28,7 @@ if TYPE_CHECKING:
 _HOLDING: Final = frozenset({"tack-down", "underlay", "cover"})
 """Roles whose stitches need the piece to lie there already."""
 
-_STITCH_NAMES: Final = {
-    "single run": "a single run",
-    "double run": "a double run",
-    "bean": "bean stitch",
-    "satin": "satin stitch",
-    "blanket": "blanket stitch",
-    "motif": "a motif stitch",
-    "meander": "a meander over the whole piece",
-    "unclear": "",
-}
+_STITCH_NAMES: Final = {stitch.value: one.words for stitch, one in TRAITS.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
