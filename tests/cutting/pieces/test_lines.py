@@ -238,3 +238,9 @@ def test_a_wide_opening_is_closed_only_under_a_piece_that_is_placed_later() -> N
     assert later[0].gaps[0].width_mm == pytest.approx(34.0)
     assert later[0].gap_mm == 0.0
     assert len(together) == len(before) == 1
+
+
+@pytest.mark.parametrize(("width", "is_line"), [(1.0, False), (1.8, True)])
+def test_a_strip_narrower_than_any_dot_is_no_line(width: float, is_line: bool) -> None:
+    """Rows of a fill go to and fro half a millimetre apart; a dot of 3 mm is 1.5 mm wide by this measure."""
+    assert len(rings_of(sew.run(sew.rectangle(0.0, 0.0, 16.0, width)))) == is_line
