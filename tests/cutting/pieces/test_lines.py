@@ -37,9 +37,11 @@ def overlap(ring: Ring, curve: FloatArray) -> float:
     return iou(Region(exterior=ring.points), Region(exterior=curve[:-1]))
 
 
-def assert_one(curve: FloatArray, *parts: FloatArray, iou: float = 0.98) -> Ring:
+def assert_one(curve: FloatArray, *parts: FloatArray, iou: float = 0.98, astray_mm: float = 0.5) -> Ring:
     (ring,) = rings_of(*parts)
     assert overlap(ring, curve) >= iou
+    off = distances_to_edge(Region(exterior=curve[:-1]), ring.points)
+    assert np.abs(off).max() <= astray_mm  # a spike has no area
     return ring
 
 

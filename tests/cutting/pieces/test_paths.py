@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from piecewright.cutting.pieces.closing import bridged
+from piecewright.cutting.pieces.closing import bridged, trimmed
 from piecewright.cutting.pieces.paths import SAMPLE_MM, arc_lengths, finely, without_repeats
 
 ways = st.lists(
@@ -62,3 +62,22 @@ def test_no_point_is_put_into_a_gap_of_one_stitch() -> None:
     path = np.array([(0.0, 0.0), (2.5, 0.0), (5.0, 0.0)])
     for gap, points in ((3.0, 0), (3.9, 0), (4.1, 1), (7.0, 2)):
         assert len(bridged(path, path + np.array([5.0 + gap, 0.0]))) == points
+
+
+@pytest.mark.parametrize("centre", [(0.0, 0.0), (90.0, -40.0)])
+def test_an_end_that_runs_beside_the_start_is_taken_off(centre: tuple[float, float]) -> None:
+    #  a spiral: it comes round a millimetre outside where it began and goes on for 12 mm
+    angles = np.arange(0.0, 2 * np.pi + 0.6, 0.1)
+    radius = 20 + angles / (2 * np.pi)
+    path = radius[:, None] * np.column_stack([np.cos(angles), np.sin(angles)]) + centre
+    kept = trimmed(path)
+    assert len(kept) == pytest.approx(2 * np.pi / 0.1 + 1, abs=1.01)
+    assert np.array_equal(kept, path[: len(kept)])
+
+
+def test_an_end_that_comes_back_against_the_start_is_no_lap() -> None:
+    #  out and back a millimetre aside:   o-------.
+    #                                     <-------'
+    out = np.column_stack([np.arange(0.0, 60.0, 2.0), np.zeros(30)])
+    path = np.vstack([out, out[::-1] + np.array([0.0, 1.0])])
+    assert trimmed(path) is path
