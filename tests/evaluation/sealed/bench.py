@@ -129,15 +129,22 @@ class Bench:
         meaning = Meaning(Role.PLACEMENT, frozenset(also), k)
         outlines = []
         for n, (one, start) in enumerate(zip(piece.curves, piece.start, strict=True)):
-            runs = self.line(
-                one, start, None, spans if n == 0 else WHOLE, self.hand.lap + (laps - 1) * one.length
-            )
+            parts = spans if n == 0 else WHOLE
+            runs = self.line(one, start, None, parts, self.hand.lap + (laps - 1) * one.length)
             for run in runs:
                 self.sew(threads.bean(run, strands) if strands > 1 else run, meaning)
-            once = self.line(one, start, None, spans if n == 0 else WHOLE, min(self.hand.lap, 0.0))
-            outlines.append(np.vstack(once))
+            outlines.append(self._once(one, start, laps) if tuple(parts) == WHOLE else np.vstack(runs))
         shell, *holes = [line for line in outlines if len(line) > 3]
         piece.sewn = whole(shapely.make_valid(Polygon(shell, holes)))
+
+    def _once(self, one: Curve, start: float, laps: int) -> FloatArray:
+        """The needle points of one lap, and the author's curve where they leave a gap."""
+        way = -1.0 if self.hand.clockwise else 1.0
+        reach = laps * one.length + max(self.hand.lap, -0.1 * one.length)
+        sewn = divide(one, start, start + way * reach, self._stitch(one, None), self.hand.division)
+        lap = sewn[np.abs(sewn - start) <= one.length]
+        gap = np.arange(abs(lap[-1] - start), one.length, 0.2)
+        return np.vstack([one.at(lap), one.at(start + way * gap)])
 
     def tack(
         self,
