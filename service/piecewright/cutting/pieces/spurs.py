@@ -48,6 +48,10 @@ ARC_SCALE: Final = 20.0
 WHOLE_BACK: Final = 0.8
 """A path that goes back over this share of all before it is a double run; a shorter way back is a spur."""
 
+SOON: Final = 64
+TIMES_MORE: Final = 8
+"""So many places are looked up first, and so many times more each time after."""
+
 SAME_HOLE_MM: Final = 0.3
 
 
@@ -114,13 +118,19 @@ def _length_back(path: FloatArray, place: int) -> float:
     ahead, behind = finely(path[place:]), finely(path[: place + 1][::-1])
     gone, come = arc_lengths(ahead), arc_lengths(behind)
     # A third axis, far shorter than the path, prefers what was sewn just before where laps meet.
-    _, where = nearest(
-        np.column_stack([ahead, gone / ARC_SCALE]), np.column_stack([behind, come / ARC_SCALE])
-    )
-    away, back = np.hypot(*(behind[where] - ahead).T), come[where]
-    off = np.flatnonzero((away > LAP_MM) | (np.abs(gone - back) > LAP_BREAK_MM + 0.1 * gone))
-    count = int(off[0]) if len(off) else len(ahead)
-    return float(gone[count - 1]) if count > 1 else 0.0
+    to, on = np.column_stack([ahead, gone / ARC_SCALE]), np.column_stack([behind, come / ARC_SCALE])
+    # Most paths leave the way back soon, and what lies behind need not be looked up.
+    first, size = 0, SOON
+    while first < len(to):
+        some = slice(first, first + size)
+        _, where = nearest(to[some], on)
+        away, back = np.hypot(*(behind[where] - ahead[some]).T), come[where]
+        off = (away > LAP_MM) | (np.abs(gone[some] - back) > LAP_BREAK_MM + 0.1 * gone[some])
+        if off.any():
+            count = first + int(np.argmax(off))
+            return float(gone[count - 1]) if count > 1 else 0.0
+        first, size = first + size, TIMES_MORE * size
+    return float(gone[-1])
 
 
 def _cut_out(path: FloatArray, place: int, back: float) -> tuple[FloatArray, int]:
