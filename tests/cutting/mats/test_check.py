@@ -190,3 +190,48 @@ def test_what_was_left_out_with_a_finding_is_not_missing() -> None:
         copy for copies in copies_of(demands, bench_of(job)) for copy in copies if copy.demand.piece == "A"
     ]
     assert faults(demands, layout.mats, left_out, bench_of(job)) == []
+
+
+def test_a_piece_beyond_the_edge_of_its_fabric_is_off_the_bed_though_the_mat_goes_on() -> None:
+    job = rules(turning="none", fabrics={"ribbon": {"width": "150 mm"}})
+    one = demand(rectangle(60, 40), fabric="ribbon")
+    mat = lay([one], job).mats[0]
+    for x, found in ((80.0, []), (100.0, ["A-1 is off the bed"])):
+        piece = replace(mat.laid[0], curve=transformed(one.outline, 0.0, False, x, 50.0))
+        assert faults([one], [replace(mat, laid=(piece,))], [], bench_of(job)) == found
+
+
+@pytest.mark.parametrize(
+    ("turning", "grain", "turned", "allowed"),
+    [
+        ("quarter", None, 90.0, True),
+        ("quarter", "half", 90.0, False),
+        ("quarter", "half", 180.0, True),
+        ("free", None, 37.3, True),
+        ("free", "quarter", 37.3, False),
+    ],
+)
+def test_pieces_are_turned_as_far_as_product_and_grain_both_allow(
+    turning: str, grain: str | None, turned: float, allowed: bool
+) -> None:
+    job = rules(turning=turning, fabrics={"moss": {"grain": grain} if grain else {}})
+    one = demand(rectangle(60, 40), fabric="moss")
+    mat = lay([one], job).mats[0]
+    piece = replace(mat.laid[0], turned_deg=turned)
+    found = faults([one], [replace(mat, laid=(piece,))], [], bench_of(job))
+    assert found == ([] if allowed else ["A-1 lies as it must not"])
+
+
+@pytest.mark.parametrize("places", [(100.0, 250.0, 141.0), (141.0, 250.0, 100.0), (250.0, 100.0, 141.0)])
+def test_two_pieces_that_are_too_near_are_seen_in_whatever_order_they_are_cut(
+    places: tuple[float, ...],
+) -> None:
+    one = demand(rectangle(40, 40), copies=3)
+    job = rules(turning="none", gap="3 mm")
+    mat = lay([one], job).mats[0]
+    laid = tuple(
+        replace(piece, curve=transformed(one.outline, 0.0, False, x, 100.0))
+        for piece, x in zip(mat.laid, places, strict=True)
+    )
+    (fault,) = faults([one], [replace(mat, laid=laid)], [], bench_of(job))
+    assert "nearer than the gap" in fault
