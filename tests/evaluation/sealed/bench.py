@@ -45,6 +45,7 @@ class Piece:
         curves: Its outer curve and those of its holes.
         start: Where closed lines begin, lengths.
         sewn: Inside the needle points that place it; empty before that.
+        held: Whether it is tacked down; if not, its cover holds it as well.
     """
 
     region: Polygon
@@ -53,6 +54,7 @@ class Piece:
     curves: list[Curve]
     start: list[float]
     sewn: Polygon = field(default_factory=Polygon)
+    held: bool = False
 
 
 @dataclass
@@ -158,6 +160,7 @@ class Bench:
     ) -> None:
         """Hold a piece, ``by`` mm inside its line."""
         piece = self.pieces[k]
+        piece.held = True
         meaning = Meaning(Role.TACK_DOWN, frozenset({Role.UNDERLAY} if on else ()), k)
         if how == "wander":
             for one in areas.wander(piece.region, 5.0, self.rng):
@@ -241,7 +244,8 @@ class Bench:
     ) -> None:
         """Cover a stretch of a curve."""
         under = Meaning(Role.UNDERLAY, frozenset({Role.COVER, Role.TACK_DOWN}), k)
-        over = Meaning(Role.COVER, frozenset(), k)
+        holds = k is not None and not self.pieces[k].held
+        over = Meaning(Role.COVER, frozenset({Role.TACK_DOWN} if holds else ()), k)
         w = width or (self.hand.satin if k is None else min(self.hand.satin, _widest(self.pieces[k].region)))
         shift = w * (0.5 - self.hand.inside)
         if how == "zigzag+satin":
