@@ -138,6 +138,16 @@ def test_a_letter_outside_its_piece_is_stopped() -> None:
         check([file], layout(mat(laid(rectangle(40, 40, 10, 10)))))
 
 
+@pytest.mark.parametrize(
+    "place", [(50.0, 50.0), (24.0, 24.0)], ids=["in the hole", "in the corner of its box"]
+)
+def test_a_letter_that_only_lies_in_the_box_of_its_piece_is_stopped(place: tuple[float, float]) -> None:
+    x, y = place
+    file = written(mat(laid(rectangle(6, 6, x - 3, y - 3))), "pen")
+    with pytest.raises(SelfCheckFailed, match="letter"):
+        check([file], layout(mat(laid(ring(30.0, 12.0, 50.0, 50.0)))))
+
+
 def test_every_letter_of_a_mat_is_looked_at_in_its_own_piece() -> None:
     pieces = [laid(rectangle(20, 20, 10 + 30 * n, 10 + 20 * (n % 2)), "ABC"[n]) for n in range(3)]
     file = written(mat(*pieces), "pen")
