@@ -171,9 +171,13 @@ class Company:
         return float(np.any(outside, axis=0).mean()) if outside else 0.0
 
     def lines_over(self, block: int) -> list[int]:
-        """The runs that belong to any ring of a block and mostly draw closed lines; found once."""
+        """The runs that belong to any ring of a block and have a width or mostly draw closed lines; found once."""
         if block not in self.drawing:
-            self.drawing[block] = [run for run in self.passes[block] if self._goes_round(run)]
+            self.drawing[block] = [
+                run
+                for run in self.passes[block]
+                if self.around.runs[run].stitch in COVERING or self._goes_round(run)
+            ]
         return self.drawing[block]
 
     def _goes_round(self, run: int) -> bool:

@@ -40,6 +40,8 @@ MANY: Final = 8
 DEEP_MM: Final = 4.0
 """Deepest figure of a motif along a line (common practice, no source)."""
 
+COLUMNS: Final = frozenset({Stitch.SATIN, Stitch.ZIGZAG})
+
 FARTHEST_MM: Final = 4.0
 """Area over thread: rows farther apart are single lines."""
 
@@ -93,9 +95,16 @@ def share_in_rows(around: Surroundings, chosen: BoolArray, region: Region) -> fl
     by_block: dict[int, list[Run]] = {}
     for index in np.flatnonzero(chosen & meets).tolist():
         run = around.runs[index]
-        if (run.width_mm == 0 or run.stitch is Stitch.FILL) and _lies_in(run.points, region):
+        if _may_be_rows(run) and _lies_in(run.points, region):
             by_block.setdefault(run.block, []).append(run)
     return max((_share(some, region) for some in by_block.values()), default=0.0)
+
+
+def _may_be_rows(run: Run) -> bool:
+    """Whether a run is no line sewn to and fro; open rows over a narrow shape may pass for a wide satin."""
+    if run.width_mm > 0:
+        return run.stitch is Stitch.FILL or (run.stitch in COLUMNS and run.width_mm >= DEEP_MM)
+    return run.stitch not in {Stitch.BEAN, Stitch.DOUBLE_RUN}
 
 
 def _share(runs: Sequence[Run], region: Region) -> float:
