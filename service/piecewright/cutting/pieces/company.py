@@ -171,7 +171,7 @@ class Company:
         return float(np.any(outside, axis=0).mean()) if outside else 0.0
 
     def lines_over(self, block: int) -> list[int]:
-        """The runs that belong to any ring of a block and have a width or mostly draw closed lines; found once."""
+        """The runs of any ring of a block that have a width or mostly draw closed lines; found once."""
         if block not in self.drawing:
             self.drawing[block] = [
                 run
