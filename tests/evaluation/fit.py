@@ -1,6 +1,7 @@
 """Fit what a stated confidence means, on the development part: ``python -m tests.evaluation.fit``.
 
-Two things are fitted and printed, to be written into the finder by hand and checked on the scored part
+The weights of the signs are fitted too and set beside the hand-set ones (weights.py). Two things are
+printed to be written into the finder by hand and checked on the scored part
 (``python -m tests.evaluation --part scored --reliability``):
 
 * the line from summed evidence to log-odds, by logistic regression with Platt's smoothed targets
@@ -13,19 +14,14 @@ from __future__ import annotations
 
 import sys
 from collections import defaultdict
-from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import minimize
 
 from piecewright.cutting.passes import find_runs
 from piecewright.cutting.pieces import find_pieces
-from piecewright.cutting.pieces.confidence import SHIFT, SLOPE
 from tests.evaluation.cases import cases
-from tests.evaluation.scoring import RULES, roles_by_pass, score
-
-if TYPE_CHECKING:
-    from piecewright.cutting.geometry import BoolArray, FloatArray
+from tests.evaluation.scoring import RULES, roles_by_pass
+from tests.evaluation.weights import comparison, fitted, judged
 
 SURE = 0.9
 """Roles of passes are counted where their piece is this sure, so that its own doubt is no part of them."""
@@ -33,34 +29,19 @@ SURE = 0.9
 
 def main() -> None:
     """Print the fitted numbers."""
-    chosen = list(cases("development"))
-    stated = [pair for case in chosen for pair in score(case, least=0.0).stated]
-    sure = np.clip(np.array([confidence for confidence, _ in stated]), 1e-9, 1 - 1e-9)
-    true = np.array([hit for _, hit in stated])
-    summed = (np.log(sure / (1 - sure)) - SHIFT) / SLOPE
-    slope, shift = line_through(summed, true)
+    seen = judged(cases("development"))
+    every = np.ones(len(seen.true), dtype=np.bool_)
+    line = fitted(seen, every, 0.0)
     lines = [
-        f"{len(true)} closed lines judged, {int(true.sum())} of them placement lines",
-        f"SLOPE {slope:.2f}  SHIFT {shift:.2f}",
+        f"{len(seen.true)} closed lines judged, {int(seen.true.sum())} of them placement lines",
+        f"SLOPE {line.slope:.2f}  SHIFT {line.shift:.2f}",
+        comparison(seen),
     ]
     lines += [
         f"{kind:10} {role:10} {(right + 1) / (seen + 2):.3f} of {seen}"
         for (kind, role), (right, seen) in sorted(_roles().items())
     ]
     sys.stdout.write("\n".join(lines) + "\n")
-
-
-def line_through(summed: FloatArray, true: BoolArray) -> tuple[float, float]:
-    """Slope and shift of the log-odds over the summed evidence that make the truth likeliest."""
-    many, few = int(true.sum()), int((~true).sum())
-    target = np.where(true, (many + 1) / (many + 2), 1 / (few + 2))
-
-    def unlikely(line: FloatArray) -> float:
-        odds = line[0] * summed + line[1]
-        return float((np.logaddexp(0, odds) - target * odds).sum())
-
-    found = minimize(unlikely, np.array([1.0, 0.0]), method="BFGS").x
-    return float(found[0]), float(found[1])
 
 
 def _roles() -> dict[tuple[str, str], tuple[float, int]]:

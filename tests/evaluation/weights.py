@@ -25,6 +25,12 @@ if TYPE_CHECKING:
     from tests.evaluation.cases import Case
 
 NAMES = tuple(WEIGHTS)
+WIDTHS = (0.0, 0.1, 0.2, 0.4)
+MOST_OVER = 0.05
+"""A ceiling under 0.95 would not be one of judgement any more."""
+
+_FIGURES = ("log loss", "Brier", "calibration", "recall", "precision")
+
 THRESHOLD = 0.6
 """How sure the rules want a piece to be unless they say otherwise."""
 
@@ -62,51 +68,69 @@ def judged(cases: Iterable[Case]) -> Judged:
     return Judged(seen=np.array(seen), true=np.array(true), situation=tuple(situation), author=tuple(author))
 
 
-def odds_by_hand(lines: Judged) -> FloatArray:
-    """Log-odds as the finder states them."""
-    weights = np.array([WEIGHTS[name] for name in NAMES])
-    return np.asarray(SLOPE * (START + lines.seen @ weights) + SHIFT)
+@dataclass(frozen=True)
+class Fit:
+    """Multiples of the hand-set weights, (s,), the line to log-odds, and the most that is ever stated."""
+
+    multiples: FloatArray
+    slope: float
+    shift: float
+    ceiling: float = 1.0
+
+    def sure(self, seen: FloatArray) -> FloatArray:
+        """How sure lines with these signs are, (n,)."""
+        odds = self.slope * (START + seen @ (_weights() * self.multiples)) + self.shift
+        return np.asarray(self.ceiling / (1 + np.exp(-odds)))
 
 
-def fitted(lines: Judged, chosen: BoolArray, width: float) -> tuple[FloatArray, float, float]:
-    """Multiples of the weights, slope and shift that make the truth of the chosen lines likeliest.
+def _weights() -> FloatArray:
+    return np.array([WEIGHTS[name] for name in NAMES])
+
+
+def fitted(lines: Judged, chosen: BoolArray, width: float, *, ceiling: bool = False) -> Fit:
+    """What makes the truth of the chosen lines likeliest, with Platt's smoothed targets.
 
     Args:
         lines: Judged lines.
         chosen: Which of them to learn from, (n,).
         width: Of the prior about 1, in multiples; 0 leaves the weights as they are.
+        ceiling: Whether even the best evidence may be wrong now and then.
     """
-    terms = lines.seen[chosen] * np.array([WEIGHTS[name] for name in NAMES])
-    true = lines.true[chosen]
+    terms, true = lines.seen[chosen] * _weights(), lines.true[chosen]
+    many, few = int(true.sum()), int((~true).sum())
+    target = np.where(true, (many + 1) / (many + 2), 1 / (few + 2))
+    signs = terms.shape[1]
 
     def unlikely(all_of_it: FloatArray) -> tuple[float, FloatArray]:
-        multiples, slope, shift = all_of_it[:-2], all_of_it[-2], all_of_it[-1]
+        multiples, (slope, shift, over) = all_of_it[:signs], all_of_it[signs:]
         total = START + terms @ multiples
-        odds = slope * total + shift
-        miss = 1 / (1 + np.exp(-odds)) - true
-        away = (multiples - 1) / max(width, 1e-6)
-        loss = float((np.logaddexp(0, odds) - true * odds).sum() + (away**2).sum() / 2)
-        return loss, np.r_[
-            slope * (terms.T @ miss) + away / max(width, 1e-6), (miss * total).sum(), miss.sum()
-        ]
+        share = 1 / (1 + np.exp(-(slope * total + shift)))
+        sure = np.clip((1 - over) * share, 1e-12, 1 - 1e-12)
+        away = (multiples - 1) / (width or 1.0)
+        loss = -(target * np.log(sure) + (1 - target) * np.log(1 - sure)).sum() + (away**2).sum() / 2
+        pull = (1 - target) / (1 - sure) - target / sure
+        steep = pull * (1 - over) * share * (1 - share)
+        slopes = slope * (terms.T @ steep) + away / (width or 1.0)
+        return float(loss), np.r_[slopes, (steep * total).sum(), steep.sum(), -(pull * share).sum()]
 
-    free = (0.0, None) if width else (1.0, 1.0)
-    bounds = [free] * len(NAMES) + [(0.1, 10.0), (None, None)]
-    start = np.r_[np.ones(len(NAMES)), SLOPE, SHIFT]
-    found = minimize(unlikely, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 2000}).x
-    return found[:-2], float(found[-2]), float(found[-1])
+    bounds: list[tuple[float | None, float | None]] = [(0.0, None) if width else (1.0, 1.0)] * signs
+    bounds += [(0.1, 10.0), (None, None), (0.0, MOST_OVER if ceiling else 0.0)]
+    start = np.r_[np.ones(signs), SLOPE, SHIFT, MOST_OVER / 10 if ceiling else 0.0]
+    found = minimize(unlikely, start, jac=True, method="L-BFGS-B", bounds=bounds).x
+    slope, shift, over = found[signs:].tolist()
+    return Fit(multiples=found[:signs], slope=slope, shift=shift, ceiling=1 - over)
 
 
-def held_back(lines: Judged, groups: Sequence[str], width: float, folds: int = 10) -> FloatArray:
-    """Log-odds of each line by weights fitted without its group's fold, (n,)."""
+def held_back(
+    lines: Judged, groups: Sequence[str], width: float, *, ceiling: bool = False, folds: int = 10
+) -> FloatArray:
+    """How sure each line is by what was fitted without its group's fold, (n,)."""
     fold = fold_of(groups, folds)
-    odds = np.zeros(len(lines.true))
-    weights = np.array([WEIGHTS[name] for name in NAMES])
+    sure = np.zeros(len(lines.true))
     for number in range(int(fold.max()) + 1):
         out = fold == number
-        multiples, slope, shift = fitted(lines, ~out, width)
-        odds[out] = slope * (START + lines.seen[out] @ (weights * multiples)) + shift
-    return odds
+        sure[out] = fitted(lines, ~out, width, ceiling=ceiling).sure(lines.seen[out])
+    return sure
 
 
 def fold_of(groups: Sequence[str], folds: int) -> IntArray:
@@ -116,17 +140,28 @@ def fold_of(groups: Sequence[str], folds: int) -> IntArray:
     return np.array([number[name] for name in groups])
 
 
-def figures(odds: FloatArray, true: BoolArray) -> dict[str, float]:
+def figures(sure: FloatArray, true: BoolArray) -> dict[str, float]:
     """Log loss, Brier score, calibration error (ten bins), and recall and precision at the threshold."""
-    sure = 1 / (1 + np.exp(-odds))
     cut = sure >= THRESHOLD
     place = np.minimum((sure * 10).astype(np.int64), 9)
-    size = np.bincount(place, minlength=10)
     gap = np.abs(np.bincount(place, sure, minlength=10) - np.bincount(place, true, minlength=10))
+    right = np.clip(np.where(true, sure, 1 - sure), 1e-12, 1)
     return {
-        "log loss": float((np.logaddexp(0, odds) - true * odds).mean()),
+        "log loss": float(-np.log(right).mean()),
         "Brier": float(((sure - true) ** 2).mean()),
-        "calibration": float(gap.sum() / size.sum()),
+        "calibration": float(gap.sum() / len(true)),
         "recall": float((cut & true).sum() / max(true.sum(), 1)),
         "precision": float((cut & true).sum() / max(cut.sum(), 1)),
     }
+
+
+def comparison(lines: Judged) -> str:
+    """The hand-set weights beside fitted ones, each judged on situations and on authors not learnt from."""
+    rows = [f"{'held back':10} {'prior':>6} {'ceiling':>8}" + "".join(f"{name:>13}" for name in _FIGURES)]
+    for name, groups in (("situations", lines.situation), ("authors", lines.author)):
+        for width in WIDTHS:
+            for ceiling in (False, True):
+                found = figures(held_back(lines, groups, width, ceiling=ceiling), lines.true)
+                told = "".join(f"{found[key]:13.4f}" for key in _FIGURES)
+                rows.append(f"{name:10} {width or 'by hand':>7} {'yes' if ceiling else 'no':>7}{told}")
+    return "\n".join(rows)
