@@ -7,13 +7,15 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from fnmatch import fnmatch
 
+import numpy as np
 import pytest
 import yaml
 
 from piecewright.cutting.colours import luminance
 from piecewright.cutting.design import Design, Thread
+from piecewright.cutting.drawing import INK
 from piecewright.cutting.inspection import inspect, table
-from piecewright.cutting.inspection.looks import LEGEND, Look
+from piecewright.cutting.inspection.looks import BASE_TINT, LEGEND, TINT, Look
 from piecewright.cutting.pieces import Understanding
 from piecewright.cutting.rules import BlocksByHand
 from tests.cutting.sheet.case import HOSTILE, Case, herb_bed, nothing_to_cut
@@ -138,3 +140,39 @@ def test_inches_are_shown_where_the_shop_reads_inches() -> None:
     design, understanding = parts(herb_bed())
     assert " in" in inspect(design, understanding, show="in").text.splitlines()[0]
     assert "mm" not in inspect(design, understanding, show="in").text.splitlines()[0]
+
+
+def test_a_base_layer_lies_under_the_pieces_and_has_a_box_for_its_letter() -> None:
+    design, understanding = parts(herb_bed())
+    base = replace(understanding.pieces[2], id="Z", kind="base")
+    for pieces in ((base, *understanding.pieces), (*understanding.pieces, base)):
+        tree = ET.fromstring(inspect(design, replace(understanding, pieces=pieces)).picture)  # noqa: S314 - ours
+        fills = [e.attrib.get("fill") for e in tree.iter() if e.attrib.get("fill-rule") == "evenodd"]
+        assert fills == [BASE_TINT, TINT, TINT, TINT, "url(#unsure)"]
+        (box,) = (g for g in tree.iter(f"{SVG}g") if [e.text for e in g.findall(f"{SVG}text")] == ["Z"])
+        shape = box.find(f"{SVG}rect")
+        assert shape is not None
+        assert (shape.attrib["fill"], shape.attrib["stroke"]) == (INK, "#ffffff")
+
+
+def test_a_piece_is_given_to_programs_with_its_size() -> None:
+    rows = inspect(*parts(herb_bed())).rows
+    pieces = {str(row["piece"] if "piece" in row else row["id"]): row for row in rows if row["is"] == "piece"}
+    assert pieces["C"]["width_mm"] == pytest.approx(44.0, abs=0.1)
+    assert pieces["C"]["height_mm"] == pytest.approx(44.0, abs=0.1)
+    assert pieces["C"]["area_mm2"] == pytest.approx(np.pi * (22**2 - 8**2), rel=0.01)
+
+
+def test_a_block_that_sews_nothing_is_certain_and_has_no_width() -> None:
+    design, _ = parts(herb_bed())
+    rows = table(design, Understanding(passes=(), pieces=(), findings=()))
+    assert {(row.width_mm, row.confidence, row.pieces, row.passes) for row in rows} == {(0.0, 1.0, (), ())}
+
+
+def test_the_heading_of_a_design_with_a_long_name_stays_on_the_page() -> None:
+    """Half its size is what a letter takes on average (sans serif, common practice, no source)."""
+    design, understanding = parts(herb_bed("a very long name " * 12 + ".dst"))
+    tree = ET.fromstring(inspect(design, understanding).picture)  # noqa: S314 - ours
+    heading = next(tree.iter(f"{SVG}text"))
+    width = float(tree.attrib["viewBox"].split()[2])
+    assert 0.5 * float(heading.attrib["font-size"]) * len(heading.text or "") < width - 16
