@@ -16,6 +16,7 @@ from tests.evaluation.situations.odd import ODD
 from tests.evaluation.situations.only_scored import ONLY_SCORED
 from tests.evaluation.situations.ornaments import ORNAMENTS
 from tests.evaluation.situations.plain import PLAIN
+from tests.evaluation.situations.rare_stitches import RARE_STITCHES
 from tests.evaluation.situations.redrawn import REDRAWN
 from tests.evaluation.situations.shared_borders import SHARED_BORDERS
 from tests.evaluation.situations.trade import TRADE
@@ -48,5 +49,6 @@ SITUATIONS: Mapping[str, Callable[[Studio], None]] = {
         *REDRAWN,
         *SHARED_BORDERS,
         *NARROW,
+        *RARE_STITCHES,
     )
 }
