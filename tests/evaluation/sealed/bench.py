@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -11,8 +11,9 @@ from shapely.geometry import LineString, Polygon
 
 from piecewright.cutting.passes import Role
 from tests.evaluation.pen import Meaning
-from tests.evaluation.sealed import areas, threads
+from tests.evaluation.sealed import areas, edges, threads
 from tests.evaluation.sealed.curves import Curve, curve, divide, inset, rings
+from tests.evaluation.sealed.edges import Piece, widest_cover
 from tests.evaluation.sealed.figures import whole
 from tests.evaluation.sealed.tape import Move, Tape
 
@@ -20,41 +21,14 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from tests.evaluation.sealed.curves import FloatArray
+    from tests.evaluation.sealed.edges import Cover, Kind, Tack
     from tests.evaluation.sealed.hands import Hand
 
-Kind = Literal["applique", "base", "either"]
-Tack = Literal["run", "twice", "back", "bean", "zigzag", "comb", "wander"]
-Cover = Literal["satin", "zigzag", "comb", "motif", "bean", "split", "zigzag+satin", "run+satin", "out-comb"]
 Spans = "Sequence[tuple[float, float]]"
 WHOLE = ((0.0, 1.0),)
 
 DRAWING = frozenset({Role.QUILTING, Role.DETAIL})
 ORNAMENT = frozenset({Role.FILL, Role.DETAIL})
-TRIANGLES = ((0.0, 0.0), (0.35, 0.0), (0.5, 1.8), (0.65, 0.0), (1.0, 0.0))
-LOOPS = ((0.0, 0.0), (0.6, 0.2), (0.8, 1.0), (0.5, 1.5), (0.2, 1.0), (0.4, 0.2), (1.0, 0.0))
-
-
-@dataclass
-class Piece:
-    """A piece as its author means it.
-
-    Attributes:
-        region: What he drew, holes included.
-        kind: Appliqué piece or base layer, or either.
-        optional: Whether it is right to cut it and right to leave it.
-        curves: Its outer curve and those of its holes.
-        start: Where closed lines begin, lengths.
-        sewn: Inside the needle points that place it; empty before that.
-        held: Whether it is tacked down; if not, its cover holds it as well.
-    """
-
-    region: Polygon
-    kind: Kind
-    optional: bool
-    curves: list[Curve]
-    start: list[float]
-    sewn: Polygon = field(default_factory=Polygon)
-    held: bool = False
 
 
 @dataclass
@@ -170,26 +144,9 @@ class Bench:
         for one, start in zip(lines, piece.start, strict=False):
             begin = self._begin(one) if by else start
             for a, b in spans:
-                self.sew(self._held(one, begin, (a, b), how, width), meaning, on=on)
-
-    def _held(
-        self, one: Curve, begin: float, span: tuple[float, float], how: Tack, width: float
-    ) -> FloatArray:
-        (points,) = self.line(one, begin, None, [span], max(self.hand.lap, 0.0))
-        ends = self.ends(one, begin, span)
-        if how == "zigzag":
-            return threads.column(one, ends, width, float(self.rng.uniform(2.0, 3.5)), shift=-width / 2 + 0.3)
-        if how == "comb":
-            return threads.comb(one, ends, width, float(self.rng.uniform(2.5, 4.0)))
-        if how == "twice":
-            return np.vstack([points, points])
-        return (
-            threads.bean(points)
-            if how == "bean"
-            else threads.there_and_back(points)
-            if how == "back"
-            else points
-        )
+                (points,) = self.line(one, begin, None, [(a, b)], max(self.hand.lap, 0.0))
+                seam = one, self.ends(one, begin, (a, b))
+                self.sew(edges.held(points, seam, how, width, self.rng), meaning, on=on)
 
     def ends(self, one: Curve, begin: float, span: tuple[float, float]) -> tuple[float, float]:
         """A span in lengths."""
@@ -246,28 +203,21 @@ class Bench:
         under = Meaning(Role.UNDERLAY, frozenset({Role.COVER, Role.TACK_DOWN}), k)
         holds = k is not None and not self.pieces[k].held
         over = Meaning(Role.COVER, frozenset({Role.TACK_DOWN} if holds else ()), k)
-        w = width or (self.hand.satin if k is None else min(self.hand.satin, _widest(self.pieces[k].region)))
+        w = width or (
+            self.hand.satin if k is None else min(self.hand.satin, widest_cover(self.pieces[k].region))
+        )
         shift = w * (0.5 - self.hand.inside)
         if how == "zigzag+satin":
             self.sew(threads.column(one, ends, w * 0.6, 2.2, shift), under, on=on, lock=False)
         if how == "run+satin":
             self.sew(one.at(divide(one, *ends, self.hand.stitch, "even")), under, on=on, lock=False)
-        self.sew(self._edge(one, ends, how, w, shift), over, on=on or "+" in how)
+        self.sew(edges.covered((one, ends), how, w, self.hand, self.rng), over, on=on or "+" in how)
 
-    def _edge(self, one: Curve, ends: tuple[float, float], how: Cover, w: float, shift: float) -> FloatArray:
-        if how == "zigzag":
-            return threads.column(one, ends, w, 1.4, shift)
-        if how in {"comb", "out-comb"}:
-            return threads.comb(one, ends, w if how == "comb" else -w, float(self.rng.uniform(2.0, 4.0)))
-        if how == "motif":
-            return threads.motif(one, ends, TRIANGLES, 3.5)
-        if how == "bean":
-            return threads.bean(one.at(divide(one, *ends, self.hand.stitch, self.hand.division)))
-        return threads.column(one, ends, w, self.hand.dense, shift, split=w * 0.6 if how == "split" else 99.0)
-
-    def draw(self, points: FloatArray, *, on: bool = False, role: Role = Role.DETAIL) -> None:
+    def draw(
+        self, points: FloatArray, *, on: bool = False, role: Role = Role.DETAIL, lock: bool = True
+    ) -> None:
         """A line that belongs to no piece."""
-        self.sew(points, Meaning(role, DRAWING), on=on)
+        self.sew(points, Meaning(role, DRAWING), on=on, lock=lock)
 
     def ornament(self, points: FloatArray, *, on: bool = False, role: Role = Role.DETAIL) -> None:
         """Satin or fill that covers no edge."""
@@ -286,8 +236,3 @@ class Bench:
             stroke = LineString([(left, y), (left + 0.5, y + 5.0), (left + 2.2, y + (0.5 if k % 2 else 4.5))])
             one = curve(np.array(stroke.coords), closed=False)
             self.ornament(threads.column(one, (0.0, one.length), 1.0, 0.5), on=bool(k) and not self.hand.cuts)
-
-
-def _widest(region: Polygon) -> float:
-    """The widest satin that leaves something of the fabric to be seen."""
-    return max(1.3, 0.45 * 2 * region.area / region.length)

@@ -87,7 +87,7 @@ def sashiko(b: Bench) -> None:
         for y in range(3):
             one = rings(disc(x * 20.0, y * 20.0, 14))[0]
             for a in np.arange(0, one.length - 3, 6.0):
-                b.sew(one.at(np.array([a, a + 1.5, a + 3.0])), None, lock=False)
+                b.draw(one.at(np.array([a, a + 1.5, a + 3.0])), lock=False)
 
 
 def cross_stitch_heart(b: Bench) -> None:

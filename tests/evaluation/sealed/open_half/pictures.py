@@ -22,7 +22,8 @@ from tests.evaluation.sealed.figures import (
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
-    from tests.evaluation.sealed.bench import Bench, Cover, Tack
+    from tests.evaluation.sealed.bench import Bench
+    from tests.evaluation.sealed.edges import Cover, Tack
 
 
 def _whale() -> list[Polygon]:

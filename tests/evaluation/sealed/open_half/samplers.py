@@ -16,7 +16,8 @@ from tests.evaluation.sealed.figures import at, card, disc, flower, heart, leaf,
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
-    from tests.evaluation.sealed.bench import Bench, Cover, Tack
+    from tests.evaluation.sealed.bench import Bench
+    from tests.evaluation.sealed.edges import Cover, Tack
 
 TACKS: tuple[Tack, ...] = ("run", "run", "twice", "back", "bean", "zigzag", "comb")
 COVERS: tuple[Cover, ...] = ("satin", "satin", "run+satin", "zigzag+satin", "zigzag", "comb", "split")

@@ -79,7 +79,7 @@ def sashiko_waves(b: Bench) -> None:
             for r in (12.0, 8.0, 4.0):
                 one = rings(disc(*centre, r))[0]
                 for a in np.arange(one.length / 2, one.length - 3, 5.0):
-                    b.sew(one.at(np.array([a, a + 1.5, a + 3.0])), None, lock=False)
+                    b.draw(one.at(np.array([a, a + 1.5, a + 3.0])), lock=False)
 
 
 def continuous_line_leaves(b: Bench) -> None:

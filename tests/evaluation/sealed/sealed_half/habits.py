@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from piecewright.cutting.passes import Role
 from tests.evaluation.pen import Meaning
 from tests.evaluation.sealed import threads
-from tests.evaluation.sealed.bench import LOOPS
 from tests.evaluation.sealed.curves import rings
+from tests.evaluation.sealed.edges import LOOPS
 from tests.evaluation.sealed.figures import at, card, disc, pebble
 from tests.evaluation.sealed.sealed_half import outlines
 

@@ -16,7 +16,8 @@ from tests.evaluation.sealed.sealed_half import outlines
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
-    from tests.evaluation.sealed.bench import Bench, Kind
+    from tests.evaluation.sealed.bench import Bench
+    from tests.evaluation.sealed.edges import Kind
 
 
 def _layer(b: Bench, region: Polygon, kind: Kind, by: float, *, optional: bool = False) -> None:

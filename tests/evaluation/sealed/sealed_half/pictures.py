@@ -13,7 +13,8 @@ from tests.evaluation.sealed.sealed_half import outlines
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
-    from tests.evaluation.sealed.bench import Bench, Cover, Tack
+    from tests.evaluation.sealed.bench import Bench
+    from tests.evaluation.sealed.edges import Cover, Tack
 
 
 def _whole(b: Bench, region: Polygon, tack: Tack, cover: Cover, by: float = 0.0) -> None:
