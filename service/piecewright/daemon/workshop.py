@@ -81,6 +81,10 @@ class Worker:
         self._code = code
         self._ended.set()
 
+    def wait(self, seconds: float) -> None:
+        """Wait until it has ended, or so long."""
+        self._ended.wait(seconds)
+
     def poll(self, now: float) -> Ending | None:
         """How it ended; None while it runs. One that has run out of time is ended here."""
         if not self._ended.is_set() and (now < self.deadline or not self.end()):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon.folders import held
-from piecewright.daemon.library.task import SCRATCH, Result, Task, work_on
+from piecewright.daemon.library.task import SCRATCH, Result, Task, rest, work_on
 from piecewright.daemon.outcome import Outcome
 
 if TYPE_CHECKING:
@@ -97,6 +97,7 @@ def executor_for(*, jobs: int | None = None, cluster: str = "") -> Iterator[tupl
             yield pool, slots
         finally:
             pool.shutdown(cancel_futures=True)  # an interrupted run waits for what is in work and no more
+            rest()
         return
     try:
         from distributed import Client  # type: ignore[attr-defined,unused-ignore]  # noqa: PLC0415 - an extra

@@ -9,6 +9,7 @@ import threading
 import time
 import uuid
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -18,16 +19,27 @@ from piecewright.daemon.drops.entry import Entry
 from piecewright.daemon.errors import DropFailed
 from piecewright.daemon.jobfolder import DROP, REPORT, RULES
 from piecewright.daemon.outcome import Outcome, outcome_of
-from piecewright.daemon.processes import Processes
 from piecewright.daemon.worker import refusal
+from piecewright.daemon.workshop import best_workshop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from piecewright.daemon.rulebook import Rulebook
+    from piecewright.daemon.workshop import Workshop
 
 SCRATCH: Final = ".in-work"
 """Half-made results lie here, beside the finished ones, so that a rename can set them down."""
+
+
+_STARTING: Final = threading.Lock()
+"""Threads share the workshop of their process and start workers one after the other."""
+
+
+@cache
+def _workshop() -> Workshop:
+    """The workshop of this process: what a job needs is imported once and not for each of its tasks."""
+    return best_workshop(lambda: None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +122,12 @@ def work_on(task: Task) -> Result:
         shutil.rmtree(scratch, ignore_errors=True)
 
 
+def rest() -> None:
+    """Let the workshop of this process go; it holds memory as long as more tasks may come."""
+    with _STARTING:
+        _workshop().rest()
+
+
 def _files(folder: Path, into: Path) -> Iterator[Path]:
     """Every file below a folder that is neither a link nor a result."""
     for parent, folders, files in os.walk(folder):
@@ -169,11 +187,11 @@ def _attempt(task: Task, folder: Path, out: Path) -> str:
     Raises:
         OSError: If it ended through no fault of the design, such as a full disk.
     """
-    ended = threading.Event()
     deadline = time.monotonic() + task.seconds
-    worker = Processes(ended.set).start(folder, out, memory=task.memory, deadline=deadline)
-    ended.wait(task.seconds)
-    ending = worker.poll(time.monotonic() if ended.is_set() else deadline)
+    with _STARTING:
+        worker = _workshop().start(folder, out, memory=task.memory, deadline=deadline)
+    worker.wait(task.seconds)
+    ending = worker.poll(deadline)
     if ending is None:
         message = "Its worker cannot be ended; the drive may be gone. Run again once it is back."
         raise OSError(message)
