@@ -8,7 +8,7 @@ import sys
 from typing import get_args
 
 from piecewright.cutting.cutfiles import paper_templates, write_cut_files
-from piecewright.cutting.formats import dxf, plt, svg
+from piecewright.cutting.formats import dxf, pdf, plt, svg
 from piecewright.cutting.matformats import MAT_FORMATS
 from piecewright.cutting.rules import Writable
 from tests.cutting.formats.mats_by_hand import demand, laid, layout, leaf, mat, rectangle, rules
@@ -69,6 +69,16 @@ def test_the_paper_template_says_how_many_of_which_fabric_by_the_shops_own_names
     demands = [demand(leaf(60), copies=3), demand(leaf(60), fabric="rust")]
     (template,) = paper_templates(demands, {}, rules(formats=("pdf",)))
     assert template.counts == (("Moss linen", 3), ("rust", 1))
+
+
+def test_the_paper_template_is_for_the_paper_and_the_unit_of_the_shop_and_named_after_drop_and_product() -> (
+    None
+):
+    chosen = rules(formats=("pdf",)).model_copy(update={"show": "in"})
+    templates = paper_templates([demand(leaf(60))], {}, chosen)
+    (file,) = write_cut_files(layout(), templates, chosen, name="saturday.zip")
+    assert file.data == pdf.write(templates, "saturday · Herb bed", "a4", "in")
+    assert file.data != pdf.write(templates, "saturday · Herb bed", "a4", "mm")
 
 
 def test_the_paper_template_shows_all_pieces_once_and_belongs_to_no_mat() -> None:

@@ -233,8 +233,10 @@ def _in_hole(mat: MatLayout) -> int:
     return sum(int(contains_points(hole, points).sum()) for hole in holes)
 
 
-def test_a_piece_as_large_as_the_bed_leaves_no_room_beside_it() -> None:
+@pytest.mark.parametrize("gap", ["0 mm", "3 mm"])
+def test_a_piece_as_large_as_the_bed_leaves_no_room_beside_it(gap: str) -> None:
     layout = lay(
-        [demand(rectangle(295, 295)), demand(rectangle(30, 30), "B")], rules(effort=1, turning="none")
+        [demand(rectangle(295, 295)), demand(rectangle(30, 30), "B")],
+        rules(effort=1, turning="none", gap=gap),
     )
     assert [[piece.id for piece in mat.laid] for mat in layout.mats] == [["A-1"], ["B-1"]]
