@@ -1,8 +1,7 @@
 """Stage 6, writing: every mat in every format of the product, under names that people can tell apart.
 
 Terms: a *cut file* is one mat in one format, or the paper template of all pieces; its *kind* is that
-format, ``pen`` for piece letters, or ``sheet`` for the job sheet; the *name* of a job is what its files
-are called after.
+format, or ``pen`` for piece letters; the *name* of a job is what its files are called after.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from piecewright.cutting.mats import Demand, Layout, MatLayout
     from piecewright.cutting.rules import JobRules
 
-Kind = Writable | Literal["pen", "sheet"]
+Kind = Writable | Literal["pen"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,15 +31,22 @@ class JobFile:
 
     Attributes:
         name: Under which it leaves.
-        kind: What it is.
+        kind: What it is, as ``sheet/files.py`` explains it.
         mat: Number of the mat that it shows; None if it shows none by itself.
         data: Its bytes.
     """
 
     name: str
-    kind: Kind
+    kind: str
     mat: int | None
     data: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutFile(JobFile):
+    """One file that somebody cuts from; every one of them is read back before it leaves."""
+
+    kind: Kind
 
 
 def load_libraries() -> None:
@@ -70,7 +76,7 @@ def paper_templates(
 
 def write_cut_files(
     layout: Layout, templates: Sequence[Template], rules: JobRules, *, name: str = ""
-) -> tuple[JobFile, ...]:
+) -> tuple[CutFile, ...]:
     """Write every mat in the formats that the product asks for, mat by mat, then the paper template.
 
     Args:
@@ -84,12 +90,12 @@ def write_cut_files(
     return (*files, _paper(templates, called, rules)) if templates else files
 
 
-def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[JobFile]:
+def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[CutFile]:
     label = rules.fabric_label(mat.fabric)
     title = " · ".join(dict.fromkeys(filter(None, (called, rules.product.name, label, f"mat {mat.number}"))))
 
-    def file(kind: Kind, ending: str, data: bytes) -> JobFile:
-        return JobFile(name=mat_file(called, label, mat.number, ending), kind=kind, mat=mat.number, data=data)
+    def file(kind: Kind, ending: str, data: bytes) -> CutFile:
+        return CutFile(name=mat_file(called, label, mat.number, ending), kind=kind, mat=mat.number, data=data)
 
     for kind in rules.product.writing.formats:
         if kind in MAT_FORMATS:
@@ -98,7 +104,7 @@ def _mat_files(mat: MatLayout, called: str, rules: JobRules) -> Iterator[JobFile
         yield file("pen", PEN_ENDING, svg.write_pen(mat, title))
 
 
-def _paper(templates: Sequence[Template], called: str, rules: JobRules) -> JobFile:
+def _paper(templates: Sequence[Template], called: str, rules: JobRules) -> CutFile:
     title = " · ".join(dict.fromkeys((called, rules.product.name)))
     data = pdf.write(templates, title, rules.product.writing.paper, rules.show)
-    return JobFile(name=template_file(called), kind="pdf", mat=None, data=data)
+    return CutFile(name=template_file(called), kind="pdf", mat=None, data=data)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, get_args
 
 import pytest
 
-from piecewright.cutting.cutfiles import JobFile, Kind, paper_templates, write_cut_files
+from piecewright.cutting.cutfiles import CutFile, Kind, paper_templates, write_cut_files
 from piecewright.cutting.errors import SelfCheckFailed
 from piecewright.cutting.formats import pdf
 from piecewright.cutting.geometry import CurvedRegion, transformed
@@ -35,7 +35,7 @@ KINDS: tuple[Writable, ...] = tuple(MAT_FORMATS)
 ALL = rules(formats=get_args(Writable), pen_labels=True)
 
 
-def written(one: MatLayout, kind: Kind) -> JobFile:
+def written(one: MatLayout, kind: Kind) -> CutFile:
     return next(file for file in write_cut_files(layout(one), (), ALL) if file.kind == kind)
 
 

@@ -14,7 +14,7 @@ from piecewright.cutting.selfcheck.paper import check_templates
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from piecewright.cutting.cutfiles import JobFile
+    from piecewright.cutting.cutfiles import CutFile
     from piecewright.cutting.formats.pdf import Template
     from piecewright.cutting.geometry import FloatArray
     from piecewright.cutting.mats import Layout, MatLayout
@@ -23,7 +23,7 @@ _COARSE_MM: Final = 0.05
 """Letters keep far more than this from the edge."""
 
 
-def check(files: Iterable[JobFile], layout: Layout, templates: Sequence[Template] = ()) -> None:
+def check(files: Iterable[CutFile], layout: Layout, templates: Sequence[Template] = ()) -> None:
     """Compare every cut file with the mat that it was made from, and the paper template with the pieces.
 
     Args:
@@ -52,10 +52,10 @@ def _lines(mat: MatLayout) -> list[FloatArray]:
     return [line for piece in mat.laid for line in lines_of(piece.curve)]
 
 
-def _check_mat(file: JobFile, mat: MatLayout, expected: Sequence[FloatArray]) -> None:
+def _check_mat(file: CutFile, mat: MatLayout, expected: Sequence[FloatArray]) -> None:
     if file.kind == "pen":
         _check_letters(svg.read_pen(file.data), mat)
-    elif file.kind != "sheet":
+    else:
         compare(MAT_FORMATS[file.kind].read_back(file.data, mat), expected)
 
 
