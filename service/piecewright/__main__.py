@@ -93,7 +93,7 @@ def _status(options: argparse.Namespace) -> int:
 
 def _redo(options: argparse.Namespace) -> int:
     """Put a job's original back in the inbox, to be cut by today's rules; the job itself stays."""
-    from piecewright.daemon.outcome import printable  # noqa: PLC0415 - only what a command needs is imported
+    from piecewright.daemon.printable import printable  # noqa: PLC0415 - only what a command needs is imported
     from piecewright.daemon.redo import redo  # noqa: PLC0415 - likewise
 
     entries = [printable(str(path)) for path in redo(_rulebook(options), options.job)]

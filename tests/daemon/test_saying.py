@@ -12,7 +12,8 @@ import pytest
 import structlog
 
 from piecewright.daemon import logs
-from piecewright.daemon.outcome import Outcome, printable, printable_lines
+from piecewright.daemon.outcome import Outcome
+from piecewright.daemon.printable import printable, printable_lines
 
 HOSTILE = "\x1b[2Jrun\ner\u202etsd.\u2028\udcff.dst"
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from piecewright.daemon.disk import RealDisk
 from piecewright.daemon.errors import SpecialFile
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.trees import below
 
 if TYPE_CHECKING:

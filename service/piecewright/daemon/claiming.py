@@ -9,7 +9,7 @@ import structlog
 
 from piecewright.daemon import claims, outbox
 from piecewright.daemon.errors import SpecialFile
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Callable

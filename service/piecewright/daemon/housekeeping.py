@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import structlog
 
 from piecewright.daemon.jobfolder import READY, REPORT
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.trees import files_of
 
 if TYPE_CHECKING:

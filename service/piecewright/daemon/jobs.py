@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import structlog
 
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 
 if TYPE_CHECKING:
     from pathlib import Path

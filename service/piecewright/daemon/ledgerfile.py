@@ -10,7 +10,8 @@ import structlog
 
 from piecewright.daemon import jobfolder
 from piecewright.daemon.outbox import Ready
-from piecewright.daemon.outcome import Outcome, of_ready, of_refusal, printable, printable_lines
+from piecewright.daemon.outcome import Outcome, of_ready, of_refusal
+from piecewright.daemon.printable import printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.trees import files_of
 
 if TYPE_CHECKING:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+from piecewright.daemon.printable import printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -13,7 +14,6 @@ if TYPE_CHECKING:
     from piecewright.daemon.jobfolder import Claim
     from piecewright.daemon.outbox import Ready
 
-_DIRECTIONS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 Status = Literal["cut", "nothing-to-cut", "refused", "waiting"]
 
 
@@ -98,25 +98,6 @@ def outcome_of(report: Mapping[str, Any], *, name: str, folder: Path) -> Outcome
         findings=len(report["findings"]),
         message=f"{error['message']} {error['advice']}" if error else "",
     )
-
-
-def printable(text: str) -> str:
-    """One line that any terminal and any page takes, whatever bytes a file name holds.
-
-    What could be taken for a command is shown as ``�``: control characters, which move a terminal's cursor,
-    line breaks, and those marks that turn the writing direction and make a name look like another.
-    """
-    whole = text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
-    return "".join("�" if _is_hidden(character) else character for character in whole)
-
-
-def printable_lines(text: str) -> str:
-    """The same for a message of several lines."""
-    return "\n".join(map(printable, text.split("\n")))
-
-
-def _is_hidden(character: str) -> bool:
-    return character in _DIRECTIONS or unicodedata.category(character) in {"Cc", "Zl", "Zp"}
 
 
 def _count(number: int, thing: str) -> str:

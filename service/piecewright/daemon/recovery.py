@@ -13,7 +13,7 @@ import structlog
 from piecewright.daemon import attempts
 from piecewright.daemon.claims import forget, move_in
 from piecewright.daemon.jobfolder import CLAIM, DROP, RULES, Claim, Stage, read_claim, stage_of
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Container, Iterator

@@ -17,7 +17,7 @@ from piecewright.daemon import logs
 from piecewright.daemon.board import Board
 from piecewright.daemon.folders import FolderError, RootLost
 from piecewright.daemon.health import Notifier
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.rulewatch import RuleWatch
 from piecewright.daemon.session import Session
 from piecewright.daemon.surroundings import Surroundings

@@ -11,7 +11,7 @@ from piecewright.daemon.folders import FolderError, Folders, is_held
 from piecewright.daemon.intake import trays_of
 from piecewright.daemon.jobfolder import read_claim, stage_of
 from piecewright.daemon.ledger import Ledger, Row
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.sweep import Lying, sweep
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, Self
 
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 from piecewright.daemon.trees import below, status_of
 
 if TYPE_CHECKING:

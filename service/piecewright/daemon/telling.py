@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from piecewright.daemon.outcome import Outcome, printable, printable_lines
+from piecewright.daemon.outcome import Outcome
+from piecewright.daemon.printable import printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping

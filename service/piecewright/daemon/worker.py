@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Final
 from piecewright.cutting.errors import PiecewrightError
 from piecewright.daemon import attempts
 from piecewright.daemon.jobfolder import DROP, REPORT, RULES, read_claim
-from piecewright.daemon.outcome import printable, printable_lines
+from piecewright.daemon.printable import printable, printable_lines
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

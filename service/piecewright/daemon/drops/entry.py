@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.errors import PiecewrightError
-from piecewright.daemon.outcome import printable
+from piecewright.daemon.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Callable

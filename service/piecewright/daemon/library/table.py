@@ -9,13 +9,14 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
-from piecewright.daemon.outcome import Outcome, printable
+from piecewright.daemon.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from piecewright.daemon.library.run import Summary
+    from piecewright.daemon.outcome import Outcome
 
 
 @contextmanager
