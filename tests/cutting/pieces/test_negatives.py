@@ -218,3 +218,19 @@ def test_short_rows_in_a_slender_outline_are_a_fill_however_far_apart(
     rows = sew.fill(0.5, 0.5, width - 1.0, 59.0, row=row, stitch=stitch)
     found = understood(sew.design(sew.run(line), rows, sew.bean(line)))
     assert [piece.evidence for piece in found.pieces if piece.cut] == []
+
+
+#    _________
+#   |#|  _  |#|     a frame that is filled before its edges are covered; nothing lies in its window
+#   |#| |_| |#|
+def test_the_window_of_a_frame_that_is_filled_is_no_piece() -> None:
+    window, rim = sew.circle(14.0), sew.circle(30.0)
+    rows = [sew.fill(x, -29.0, 14.0, 58.0) for x in (-28.0, 15.0)]
+    lids = [sew.fill(-13.0, y, 26.0, 11.0) for y in (-28.0, 17.0)]
+    parts = [part for one in (*rows, *lids) for part in (one, sew.CUT)]
+    found = understood(
+        sew.design(
+            [sew.run(rim), sew.CUT, sew.run(window)], parts, [sew.satin(rim), sew.CUT, sew.satin(window)]
+        )
+    )
+    assert [piece.evidence for piece in found.pieces if piece.cut] == []

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.geometry import ring_area
-from piecewright.cutting.passes import Stitch
+from piecewright.cutting.passes import FIRM, Stitch
 from piecewright.cutting.pieces.rows import is_rows
 
 if TYPE_CHECKING:
@@ -38,6 +38,9 @@ MEANDER_AT_HOME: Final = 0.7
 FARTHEST_SHARE: Final = 0.35
 """Passes over a small piece lie nearer to its line than this share of its radius."""
 
+FARTHEST_FIRM_SHARE: Final = 0.55
+"""The same of what is sewn to hold a raw edge, which keeps 2 mm inside on the smallest pieces too."""
+
 NEAR_ENOUGH_MM: Final = 1.3
 """On a leaf 5 mm wide a tack-down this far inside is half-way to the middle, and still its tack-down."""
 
@@ -61,13 +64,13 @@ def belonging(
         around: The rest of the design.
         echoes: Runs that keep their distance from several lines of the block.
     """
-    farthest = max(FARTHEST_SHARE * 2 * abs(ring_area(ring.points)) / ring.length_mm, NEAR_ENOUGH_MM)
+    radius = 2 * abs(ring_area(ring.points)) / ring.length_mm
     return [
         f
         for f in followers
         if around.runs[f.run].block > ring.block
         and f.run not in echoes
-        and f.away_mm <= farthest
+        and f.away_mm <= max(_farthest_share(ring, around.runs[f.run]) * radius, NEAR_ENOUGH_MM)
         and keeps_distance(f, around.runs[f.run])
         and _is_at_home(f, around.runs[f.run])
     ]
@@ -91,6 +94,11 @@ def round_a_hole(followers: Iterable[Follower], ring: Ring, around: Surroundings
         and min(f.coverage, f.at_home) >= ALL_ROUND
         and keeps_distance(f, around.runs[f.run])
     ]
+
+
+def _farthest_share(ring: Ring, run: Run) -> float:
+    firm = ring.stitch is Stitch.SINGLE_RUN and run.stitch in FIRM and run.closed
+    return FARTHEST_FIRM_SHARE if firm else FARTHEST_SHARE
 
 
 def covering_before(followers: Iterable[Follower], ring: Ring, runs: Sequence[Run]) -> list[Follower]:

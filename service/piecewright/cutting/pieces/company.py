@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from piecewright.cutting.passes import COVERING, PLACING
+from piecewright.cutting.passes import COVERING, PLACING, Stitch
 from piecewright.cutting.pieces.belonging import (
     AT_HOME,
     COVERS_HALF,
@@ -45,6 +45,9 @@ EVENLY_MM: Final = (0.4, 3.5)
 
 MOSTLY: Final = 0.4
 """Share of its thread; a line of two laps has half of it in its ring."""
+
+BEAN_TIMES: Final = 3
+"""A bean goes along its line three times or more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -183,7 +186,8 @@ class Company:
     def _goes_round(self, run: int) -> bool:
         """Whether a run mostly draws closed lines."""
         drawn = sum(self.rings[number].length_mm for number in self.drawn_by.get(run, ()))
-        return drawn >= MOSTLY * float(self.around.length[run])
+        times = BEAN_TIMES if self.around.runs[run].stitch is Stitch.BEAN else 1
+        return times * drawn >= MOSTLY * float(self.around.length[run])
 
     def _may_draw_hole(self, run: int) -> bool:
         """Whether a run draws a line that another of its block goes round."""

@@ -102,7 +102,7 @@ def drawn_beside(index: int, company: Company) -> float:
 
 
 def counter_of_fill(index: int, company: Company) -> bool:
-    """Whether a ring is the inner edge of a shape that was filled before its outer edge was drawn."""
+    """Whether a ring is the inner edge of a shape that is filled before anything holds fabric on it."""
     ring = company.rings[index]
     return any(
         _borders_fill(number, company)
@@ -112,12 +112,12 @@ def counter_of_fill(index: int, company: Company) -> bool:
 
 
 def _borders_fill(index: int, company: Company) -> bool:
-    """Whether a ring goes round what was filled or sewn in rows by the end of its block."""
+    """Whether a ring goes round what is filled or sewn in rows before anything holds fabric on it."""
     ring, followers = company.rings[index], company.own[index]
     region = geo.Region(exterior=ring.points)
-    if in_rows(ring, region, followers, company)[0] >= IN_ROWS:
+    if max(in_rows(ring, region, followers, company)) >= IN_ROWS:
         return True
-    return filled(ring, region, followers, company)[0] >= SOLID
+    return max(filled(ring, region, followers, company)) >= SOLID
 
 
 def _outlines_fill(index: int, company: Company) -> bool:

@@ -1,0 +1,33 @@
+"""Small and narrow pieces with raw edges, held well inside their lines."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.cutting import sewing as sew
+from tests.cutting.pieces.support import assert_cut, understood
+
+
+@pytest.mark.parametrize("inside", [1.8, 2.2])
+def test_a_dot_is_a_piece_though_its_tack_down_lies_nearly_half_way_to_its_middle(inside: float) -> None:
+    dot, beside = sew.circle(5.0), sew.circle(20.0, (40.0, 0.0))
+    held = sew.circle(5.0 - inside)
+    found = understood(
+        sew.design(
+            sew.run(dot, 1.8), sew.bean(held, 1.5), sew.run(beside), sew.bean(sew.circle(18.0, (40.0, 0.0)))
+        )
+    )
+    assert_cut(found, dot, beside)
+
+
+#    ___
+#   |.-.|     straight strokes: the tack-down of such a letter goes to and fro in two directions
+#   | | |____
+#   | '----.|
+#   |_______|
+def test_a_bean_along_the_strokes_of_a_letter_is_no_fill_of_it() -> None:
+    letter = sew.polygon((0, 0), (9, 0), (9, 51), (36, 51), (36, 60), (0, 60))
+    inside = sew.polygon((2.5, 2.5), (6.5, 2.5), (6.5, 53.5), (33.5, 53.5), (33.5, 57.5), (2.5, 57.5))
+    found = understood(sew.design(sew.run(letter), sew.bean(inside)))
+    assert_cut(found, np.asarray(letter))
