@@ -169,7 +169,7 @@ CASES = [
     Case(
         "edge-shows",
         lambda: outlined(CIRCLE, sewn={"cover": sew.satin(CIRCLE, 2.0)}),
-        "shows along 100% of it",
+        "shows along 100 % of it",
         "B",
     ),
     Case("edge-close", lambda: outlined(CIRCLE, sewn={"cover": sew.satin(CIRCLE, 3.2)}), "lies only", "B"),

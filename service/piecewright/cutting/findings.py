@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting.plaintext import listing
+from piecewright.cutting.plaintext import listing, per_cent
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from piecewright.cutting.units import Show
 
 Value = float | int | str
-"""What stands in a blank. Those whose names end in ``_mm`` are lengths, and are said with their unit."""
+"""What stands in a blank. Names that end in ``_mm`` are lengths, said with their unit; in ``_share``, shares
+of 1, said in per cent."""
 
 MOST_NAMED: Final = 6
 """So many pieces are named in a sentence; more are counted."""
@@ -61,10 +62,7 @@ def message_of(alike: Sequence[Finding], show: Show = "mm") -> str:
         show: ``in`` for inches behind each length.
     """
     first, *others = alike
-    blanks = {
-        name: _Length(mm=float(value), show=show) if name.endswith("_mm") else value
-        for name, value in first.values.items()
-    }
+    blanks = {name: _said(name, value, show) for name, value in first.values.items()}
     named = {"piece": f"piece {first.piece}", "Piece": f"Piece {first.piece}"}
     sentences = [first.says.format(**named, **blanks)]
     if first.twins:
@@ -73,6 +71,12 @@ def message_of(alike: Sequence[Finding], show: Show = "mm") -> str:
     if pieces:
         sentences.append(f"The same holds for {_others_in_words(pieces)}.")
     return " ".join(sentences)
+
+
+def _said(name: str, value: Value, show: Show) -> object:
+    if name.endswith("_mm"):
+        return _Length(mm=float(value), show=show)
+    return per_cent(float(value)) if name.endswith("_share") else value
 
 
 def twins_in_words(twins: Sequence[str]) -> str:

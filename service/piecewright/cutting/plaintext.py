@@ -40,5 +40,11 @@ def listing(items: Iterable[str]) -> str:
     return f"{', '.join(head)} and {last}" if head else last
 
 
+def per_cent(share: float) -> str:
+    """A share, 0 to 1, in whole per cent; rounded down, so that only what is whole is 100 %."""
+    whole = int(share * 100 + 1e-9)
+    return "under 1 %" if whole == 0 and share > 0 else f"{whole} %"
+
+
 def _hidden(character: str) -> bool:
     return character in _DIRECTIONS or unicodedata.category(character) in _NOT_PLAIN

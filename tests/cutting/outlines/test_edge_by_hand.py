@@ -96,7 +96,7 @@ def test_an_edge_that_shows_is_told_with_share_and_distance_and_place() -> None:
     )
     (finding,) = edge_findings("B", edge, NOTHING, SQUARE)
     assert (finding.code, finding.piece, finding.place) == ("edge-shows", "B", (12.5, -3.0))
-    assert finding.message == "The raw edge of piece B shows along 13% of it, by up to 0.7 mm."
+    assert finding.message == "The raw edge of piece B shows along 12 % of it, by up to 0.7 mm."
     assert "smaller offset" in finding.advice
 
 

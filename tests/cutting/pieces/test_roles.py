@@ -9,6 +9,7 @@ import pytest
 
 from piecewright.cutting.design import Thread
 from piecewright.cutting.passes import Role, Stitch
+from piecewright.cutting.plaintext import per_cent
 from piecewright.cutting.rules import PassRules
 from tests.cutting import sewing as sew
 from tests.cutting.pieces.support import assert_cut, codes, passes_of, region, roles, understood
@@ -304,7 +305,7 @@ def test_passes_of_a_piece_that_is_less_likely_than_not_are_named_for_what_they_
     (piece,) = found.pieces
     assert line.confidence == pytest.approx(1 - piece.confidence, abs=0.01)
     assert (piece.placement, piece.tack_down) == ((1,), (2,))
-    assert line.evidence[0] == f"may be the placement line of piece A ({piece.confidence:.0%} sure)"
+    assert line.evidence[0] == f"may be the placement line of piece A ({per_cent(piece.confidence)} sure)"
 
 
 def test_passes_of_a_likely_piece_are_not_in_doubt() -> None:

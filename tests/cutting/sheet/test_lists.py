@@ -83,7 +83,7 @@ def test_what_a_fabric_takes_of_bolt_or_sheets_is_said_in_the_shops_unit() -> No
 def test_a_piece_below_the_confidence_of_the_rules_is_named_with_both_figures() -> None:
     case = herb_bed()
     assert cuttinglist.left_out(case.report, case.rules) == [
-        "D was not cut: it is a piece with 45% confidence, and the rules ask for 60%."
+        "D was not cut: it is a piece with 45 % confidence, and the rules ask for 60 %."
     ]
 
 
@@ -118,7 +118,7 @@ def test_edges_are_told_in_words_where_a_number_would_mislead() -> None:
         case, least_cover_mm=-0.2, uncovered_share=0.124, hidden_share=0.004, least_reach_mm=-0.3
     )
     assert bare[0].cover == (
-        "0.6 mm; at the least sticks out by 0.2 mm; 12% has no cover; under 1% lies under another piece"
+        "0.6 mm; at the least sticks out by 0.2 mm; 12 % has no cover; under 1 % lies under another piece"
     )
     assert bare[0].reach == "falls short by 0.3 mm"
     flush = without_edges(case, median_cover_mm=0.047, least_cover_mm=-0.001)
@@ -261,9 +261,9 @@ def test_an_offset_inside_the_line_says_so_and_small_shares_are_not_rounded_away
         return row.offset, row.cover
 
     cover = "0.6 mm; at the least 0.4 mm"
-    assert told(-0.5, 0.01) == ("0.5 mm inside it", f"{cover}; 1% has no cover")
+    assert told(-0.5, 0.01) == ("0.5 mm inside it", f"{cover}; 1 % has no cover")
     assert told(0.0, 0.0) == ("0 mm", cover)
-    assert told(0.3, 0.0099) == ("0.3 mm", f"{cover}; under 1% has no cover")
+    assert told(0.3, 0.0099) == ("0.3 mm", f"{cover}; under 1 % has no cover")
 
 
 def test_an_edge_in_doubt_points_to_what_the_sheet_says_of_it() -> None:

@@ -9,7 +9,7 @@ from piecewright.cutting.findings import message_of
 from piecewright.cutting.geometry import bounds
 from piecewright.cutting.inspection.rows import table, to_look_at
 from piecewright.cutting.pieces.by_hand import lines_for_pieces
-from piecewright.cutting.plaintext import listing, plain
+from piecewright.cutting.plaintext import listing, per_cent, plain
 from piecewright.cutting.sheet import words
 from piecewright.cutting.units import format_length
 
@@ -87,7 +87,7 @@ def _blocks(rows: Sequence[Row], show: Show) -> list[str]:
                 row_words(row, show),
                 _shortened(row.pieces),
                 str(row.stitches),
-                sure(row.confidence) if row.role else "",
+                per_cent(row.confidence) if row.role else "",
             )
         )
     widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
@@ -121,11 +121,6 @@ def row_words(row: Row, show: Show, of: str = "") -> str:
     return f"{ROLE_WORDS.get(row.role, row.role)}{f' of {of}' if of else ''}: {row.stitch}{wide}"
 
 
-def sure(confidence: float) -> str:
-    """A confidence in per cent, rounded down: only what is given by hand is certain."""
-    return f"{int(confidence * 100)} %"
-
-
 def piece_words(piece: Piece, understanding: Understanding, show: Show) -> str:
     """A piece in one line: letter, size, blocks, and whether it is cut."""
     x0, y0, x1, y1 = bounds(piece.line)
@@ -141,7 +136,7 @@ def piece_words(piece: Piece, understanding: Understanding, show: Show) -> str:
     ]
     verdict = "is cut" if piece.cut else "is not cut"
     size = words.size(x1 - x0, y1 - y0, show)
-    return f"{piece.id}: {kind}, {size}; {', '.join(where)}; {sure(piece.confidence)} sure, {verdict}"
+    return f"{piece.id}: {kind}, {size}; {', '.join(where)}; {per_cent(piece.confidence)} sure, {verdict}"
 
 
 def _block_words(numbers: Sequence[int], understanding: Understanding) -> str:

@@ -159,9 +159,9 @@ def _edge_shows(piece: str, edge: EdgeCheck) -> Finding:
     """Part of the edge lies bare."""
     return Finding(
         code="edge-shows",
-        says="The raw edge of {piece} shows along {share:.0%} of it, by up to {bare_mm:.1f}.",
+        says="The raw edge of {piece} shows along {bare_share} of it, by up to {bare_mm:.1f}.",
         values={
-            "share": edge.uncovered_share or 0.0,
+            "bare_share": edge.uncovered_share or 0.0,
             "bare_mm": max(-(edge.least_cover_mm or 0.0), 0.0),
         },
         advice="Set a smaller offset, or offset: fit, for this product; if the edge is meant to lie under "

@@ -10,7 +10,7 @@ from math import exp
 from typing import TYPE_CHECKING, Final
 
 from piecewright.cutting.pieces.words import Hint
-from piecewright.cutting.plaintext import listing
+from piecewright.cutting.plaintext import listing, per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -189,7 +189,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
             f"sewn again in {blocks_named(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
         )
     if e.covered > COVERED[0]:
-        found.append(f"a stitch with a width runs along {_percent(e.covered)} of it later")
+        found.append(f"a cover stitch runs along {_percent(e.covered)} of it later")
     found += [words for true, words in _in_favour(e) if true]
     return (*found, *(f"but {doubt}" for doubt in _doubts(e)))
 
@@ -197,7 +197,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
 def _in_favour(e: Evidence) -> list[tuple[bool, str]]:
     return [
         (e.meandered, "a later pass wanders all over its inside"),
-        (e.alone > WHOLLY_ALONE, "its block draws closed lines and nothing else"),
+        (e.alone > WHOLLY_ALONE, "nothing but closed lines is sewn in its block"),
         (e.in_turn, "it is sewn again before the next line is placed, piece by piece"),
         (e.carries and e.covered < COVERED[0], "pieces are placed inside it once it is held"),
         (e.hint is not None, f"the thread of its block is named like {e.hint.value if e.hint else ''}"),
@@ -250,4 +250,4 @@ def blocks_named(numbers: Sequence[int]) -> str:
 
 
 def _percent(share: float) -> str:
-    return "all" if share > 0.97 else f"{share:.0%}"  # noqa: PLR2004 - but for the seam
+    return "all" if share > 0.97 else per_cent(share)  # noqa: PLR2004 - but for the seam

@@ -48,12 +48,12 @@ def doubts_of(
 def _unsure(piece: Piece, group: Group, pasted: str, rules: PassRules) -> Finding:
     return Finding(
         code="unsure-piece",
-        says="The closed line in block {block} may be a placement line ({sure:.0%} sure, {needed:.0%} "
+        says="The closed line in block {block} may be a placement line ({sure_share} sure, {needed_share} "
         "needed), so {piece} was not cut.",
         values={
             "block": group.outer.ring.block,
-            "sure": piece.confidence,
-            "needed": rules.confidence,
+            "sure_share": piece.confidence,
+            "needed_share": rules.confidence,
         },
         advice=f"If it is one, put these lines into the rules of the product:\n{pasted}",
         piece=piece.id,

@@ -14,7 +14,7 @@ from piecewright.cutting.passes import AREAS, LINES, Role, Stitch
 from piecewright.cutting.pieces.confidence import blocks_named
 from piecewright.cutting.pieces.succession import follower_roles
 from piecewright.cutting.pieces.surroundings import meanders_together, with_neighbours
-from piecewright.cutting.plaintext import listing
+from piecewright.cutting.plaintext import listing, per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -116,7 +116,7 @@ def likeliest(given: Given, index: int, around: Surroundings) -> Given:
     if given.confidence >= LIKELY:
         return given
     pieces = f"{'piece' if len(given.pieces) == 1 else 'pieces'} {listing(given.pieces)}"
-    may = f"may be {_NAMES.get(given.role, given.role.value)} of {pieces} ({given.confidence:.0%} sure)"
+    may = f"may be {_NAMES.get(given.role, given.role.value)} of {pieces} ({per_cent(given.confidence)} sure)"
     other = other_role(index, around)
     return Given(
         role=other.role,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from piecewright.cutting.geometry import bounds
-from piecewright.cutting.plaintext import listing
+from piecewright.cutting.plaintext import listing, per_cent
 from piecewright.cutting.sheet import matpicture, words
 from piecewright.cutting.sheet.matpicture import curve_path
 from piecewright.cutting.units import format_ruled
@@ -172,10 +172,8 @@ def _why_left_out(piece: PieceEntry, rules: JobRules) -> str:
         kind = "a base layer, such as batting" if piece.kind == "base" else "an appliqué piece"
         return f"{piece.id} is {kind}, which the rules of this product leave uncut."
     if piece.confidence < passes.confidence:
-        sure, asked = round(100 * piece.confidence), round(100 * passes.confidence)
-        return (
-            f"{piece.id} was not cut: it is a piece with {sure}% confidence, and the rules ask for {asked}%."
-        )
+        sure, asked = per_cent(piece.confidence), per_cent(passes.confidence)
+        return f"{piece.id} was not cut: it is a piece with {sure} confidence, and the rules ask for {asked}."
     return f"{piece.id} was not cut; the points at the top say why."
 
 

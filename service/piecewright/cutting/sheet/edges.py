@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from piecewright.cutting.plaintext import listing
+from piecewright.cutting.plaintext import listing, per_cent
 from piecewright.cutting.units import format_length
 
 if TYPE_CHECKING:
@@ -74,9 +74,9 @@ def _cover(edge: EdgeEntry, show: Show) -> str:
     if edge.least_cover_mm is not None:
         parts.append("at the least " + _beyond(edge.least_cover_mm, show, missing="", short="sticks out by"))
     if edge.uncovered_share:
-        parts.append(f"{_percent(edge.uncovered_share)} has no cover")
+        parts.append(f"{per_cent(edge.uncovered_share)} has no cover")
     if edge.hidden_share:
-        parts.append(f"{_percent(edge.hidden_share)} lies under another piece")
+        parts.append(f"{per_cent(edge.hidden_share)} lies under another piece")
     return "; ".join(parts)
 
 
@@ -85,7 +85,3 @@ def _beyond(distance_mm: float | None, show: Show, *, missing: str, short: str) 
         return missing
     said = format_length(abs(distance_mm), show, finer=1)
     return f"{short} {said}" if distance_mm < 0 and not said.startswith("0 ") else said
-
-
-def _percent(share: float) -> str:
-    return f"{share:.0%}" if share >= 0.01 else "under 1%"  # noqa: PLR2004 - a whole percent
