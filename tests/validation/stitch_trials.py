@@ -161,10 +161,12 @@ def _areas(name: str, rng: np.random.Generator) -> Iterator[Trial]:
     area = sew.AREAS[name]
     row, length = float(rng.uniform(0.3, 0.7)), float(rng.uniform(2.5, 4.5))
     degrees = float(rng.uniform(0, 180))
-    yield Trial("fill", sew.fill(area, row, length, degrees), FILL, None, row)
-    if name != "small":
-        light = float(rng.uniform(0.9, 1.4))
+    light = float(rng.uniform(0.9, 1.4))
+    if name not in sew.NARROW:
+        yield Trial("fill", sew.fill(area, row, length, degrees), FILL, None, row)
+    if name in sew.OPEN:
         yield Trial("fill, light", sew.fill(area, light, length, degrees), FILL, None, light)
+    if name != "small":
         wander = sew.stipple(area, float(rng.uniform(3, 5)), float(rng.uniform(1.2, 2.2)), rng)
         yield Trial("meander", wander, MEANDER)
     yield Trial("cross-stitch", sew.cross_area(area, float(rng.uniform(1.6, 2.6))), CROSS)

@@ -347,18 +347,29 @@ AREAS: Final[dict[str, Polygon]] = {
 }
 
 
+NARROW: Final = frozenset({"star", "ring"})
+"""Their rows end in tips and columns, which are as much satin as fill."""
+OPEN: Final = frozenset({"rectangle", "disc"})
+"""Wide enough all over for rows more than a millimetre apart."""
+
+
 def _rows(area: Polygon, spacing: float, degrees: float) -> list[FloatArray]:
-    """Ends of rows over an area, to and fro, (2, 2) each."""
+    """Ends of rows, to and fro, (2, 2) each; what lies beside a hole or notch is sewn side after side."""
     flat = affinity.rotate(area, -degrees, origin=(0, 0))
     x0, y0, x1, y1 = flat.bounds
-    rows, c, s = [], np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    for k, y in enumerate(np.arange(y0 + spacing / 2, y1, spacing)):
+    parts: list[list[FloatArray]] = []
+    before: list[list[FloatArray]] = []
+    for y in np.arange(y0 + spacing / 2, y1, spacing):
         cut = flat.intersection(LineString([(x0 - 1, y), (x1 + 1, y)]))
         spans = sorted(g.bounds[::2] for g in shapely.get_parts(cut) if g.length > 0.3)
-        for a, b in spans if k % 2 == 0 else spans[::-1]:
-            ends = np.array([(a, y), (b, y)] if k % 2 == 0 else [(b, y), (a, y)])
-            rows.append(ends @ np.array([[c, s], [-s, c]]))
-    return rows
+        goes_on = len(spans) == len(before)
+        now = before if goes_on else [[] for _ in spans]
+        for part, (a, b) in zip(now, spans, strict=True):
+            part.append(np.array([(a, y), (b, y)] if len(part) % 2 == 0 else [(b, y), (a, y)]))
+        parts += [] if goes_on else now
+        before = now
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return [row @ np.array([[c, s], [-s, c]]) for part in parts for row in part]
 
 
 def fill(area: Polygon, spacing: float, length: float, degrees: float) -> FloatArray:

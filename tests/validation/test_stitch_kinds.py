@@ -28,12 +28,12 @@ TOLD = {
     "motif, chain": 0.7,
     "motif, vine": 0.55,
     "meander": 0.75,
-    "fill, light": 0.88,
     "cross-stitch": 0.88,
+    "fill, light": 0.7,
 }
 """Share of trials told right, where it is less than nineteen in twenty: teeth so wide that they are waves,
-figures on a path that bends as they do, a few rows of stippling in a heart, rows 1.4 mm apart in the tips of
-a star, eight crosses."""
+figures on a path that bends as they do, a few rows of stippling in a heart, eight crosses, the first rows of
+a disc."""
 ELSEWHERE = 0.95
 
 WIDTH_MM, SPACING_MM, STITCH = 0.1, 0.2, 0.15
