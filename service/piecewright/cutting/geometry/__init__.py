@@ -5,6 +5,9 @@ a *region* is a ring with holes; a *curve* is a closed chain of cubic Béziers, 
 segment starting where the one before ends and the last ending where the first starts.
 """
 
+from piecewright.cutting.geometry.bands import (
+    swept,
+)
 from piecewright.cutting.geometry.curves import (
     curve_area,
     curve_length,
@@ -16,6 +19,25 @@ from piecewright.cutting.geometry.curves import (
     transformed,
     transformed_points,
 )
+from piecewright.cutting.geometry.engine import (
+    Area,
+)
+from piecewright.cutting.geometry.measures import (
+    area,
+    away_from_edge,
+    bounds,
+    contains,
+    contains_points,
+    distance,
+    distances_to_edge,
+    intersects,
+    largest,
+    nearest_points,
+    perimeter,
+    ring_is_simple,
+    roomiest_point,
+    stays_near,
+)
 from piecewright.cutting.geometry.nearness import (
     count_pairs,
     count_within,
@@ -25,32 +47,16 @@ from piecewright.cutting.geometry.nearness import (
     pairs_within,
 )
 from piecewright.cutting.geometry.regions import (
-    Area,
-    area,
-    away_from_edge,
-    bounds,
     closed_up,
     common,
-    contains,
-    contains_points,
     convex_hull,
     difference,
-    distance,
-    distances_to_edge,
     faces,
     grow,
-    intersects,
     joined_with,
-    largest,
-    nearest_points,
-    perimeter,
     regions_of,
-    ring_is_simple,
-    roomiest_point,
     simplified,
-    stays_near,
     strip,
-    swept,
     union,
 )
 from piecewright.cutting.geometry.rings import ring_area, ring_length, spaced
