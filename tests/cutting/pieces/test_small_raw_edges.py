@@ -31,3 +31,18 @@ def test_a_bean_along_the_strokes_of_a_letter_is_no_fill_of_it() -> None:
     inside = sew.polygon((2.5, 2.5), (6.5, 2.5), (6.5, 53.5), (33.5, 53.5), (33.5, 57.5), (2.5, 57.5))
     found = understood(sew.design(sew.run(letter), sew.bean(inside)))
     assert_cut(found, np.asarray(letter))
+
+
+@pytest.mark.parametrize("stitches", [1, 2, 3])
+def test_no_needle_point_of_a_dot_is_lost_with_a_lock_that_goes_back_over_its_first_and_last_stitches(
+    stitches: int,
+) -> None:
+    """Eight needle points; each that is lost takes a tenth of the dot with it."""
+    angles = np.arange(9) * np.pi / 4
+    dot = 4.5 * np.column_stack([np.cos(angles), np.sin(angles)])
+    back = np.arange(stitches, 0, -1)
+    path = np.vstack([dot[: stitches + 1], dot[back[1:]], dot, dot[-2 : -stitches - 2 : -1], dot[-stitches:]])
+    found = understood(sew.design(path, sew.bean(sew.circle(3.5), 1.5)))
+    (piece,) = found.pieces
+    assert len(piece.line.exterior) == 8
+    assert_cut(found, dot)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from piecewright.cutting.passes.crumbs import FEWEST, levelled, parts_of, without_crumbs
+from piecewright.cutting.passes.figures import figures
 from piecewright.cutting.passes.trace import turns
 
 if TYPE_CHECKING:
@@ -96,6 +97,7 @@ def find_stretches(steps: Steps, bites: Bites) -> Stretches:
         manner = without_crumbs(steps, manner, Manner.LINE, fewest)
     sharp = bites.swings | (np.abs(steps.turn) >= SHARP_DEG)
     manner = levelled(steps, manner, Manner.LINE, sharp, _advance(steps))
+    manner[figures(steps)] = Manner.LINE
     parts = parts_of(steps.run, manner)
     return Stretches(first=parts.first, last=parts.last, manner=parts.label)
 
