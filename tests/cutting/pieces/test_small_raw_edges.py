@@ -46,3 +46,15 @@ def test_no_needle_point_of_a_dot_is_lost_with_a_lock_that_goes_back_over_its_fi
     (piece,) = found.pieces
     assert len(piece.line.exterior) == 8
     assert_cut(found, dot)
+
+
+#    .-.     .-----------.
+#   ( o )    | .-------. |     the small one alone might be a dot with a ring drawn in it; its neighbour
+#    '-'     |_'-------'_|     tells how this hand holds its pieces
+def test_a_dot_is_held_as_far_inside_as_its_larger_neighbours_are() -> None:
+    dot, beside = sew.circle(3.2), sew.circle(20.0, (40.0, 0.0))
+    small, large = sew.bean(sew.circle(1.3), 1.2), sew.bean(sew.circle(18.1, (40.0, 0.0)))
+    together = understood(sew.design(sew.run(dot, 1.5), small, sew.run(beside), large))
+    assert_cut(together, dot, beside, iou=0.95)
+    alone = understood(sew.design(sew.run(dot, 1.5), small))
+    assert not any(piece.cut for piece in alone.pieces)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from piecewright.cutting.passes import Run
+    from piecewright.cutting.pieces.boxes import Box
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
@@ -46,6 +47,9 @@ NEAR_ENOUGH_MM: Final = 1.3
 
 ALL_ROUND: Final = 0.8
 """Share of a hole's line, and of what holds the fabric round it, along which the two go together."""
+
+ALIKE_MM: Final = 0.4
+"""Tack-downs of one hand keep their distance from the lines; on a small dot chords cut some of it off."""
 
 LEAST_COVERAGE: Final = 0.05
 
@@ -94,6 +98,62 @@ def round_a_hole(followers: Iterable[Follower], ring: Ring, around: Surroundings
         and min(f.coverage, f.at_home) >= ALL_ROUND
         and keeps_distance(f, around.runs[f.run])
     ]
+
+
+def held_alike(
+    rings: Sequence[Ring],
+    along: Sequence[Sequence[Follower]],
+    own: Sequence[Sequence[Follower]],
+    around: Surroundings,
+) -> dict[int, list[Follower]]:
+    """For lines that nothing follows yet what goes round inside them as far in as it does elsewhere.
+
+    On a piece of 6 mm a tack-down 1.5 mm inside is nearer to the middle than to the line, and might be a
+    drawing on it; but where other pieces of the design are held at this distance, so is this one.
+
+    Args:
+        rings: Closed lines in sewing order.
+        along: For each, every run along it.
+        own: For each, the runs that belong to it.
+        around: The rest of the design.
+    """
+    elsewhere = [
+        (ring.box, f.offset_mm)
+        for ring, followers in zip(rings, own, strict=True)
+        for f in followers
+        if _goes_round_inside(f, ring, around) and around.runs[f.run].block == ring.block + 1
+    ]
+    return {
+        index: found
+        for index, ring in enumerate(rings)
+        if elsewhere and not own[index] and (found := _as_elsewhere(ring, along[index], elsewhere, around))
+    }
+
+
+def _as_elsewhere(
+    ring: Ring, followers: Iterable[Follower], elsewhere: Sequence[tuple[Box, float]], around: Surroundings
+) -> list[Follower]:
+    return [
+        f
+        for f in followers
+        if _goes_round_inside(f, ring, around)
+        and any(
+            abs(f.offset_mm - offset) <= ALIKE_MM and not box.meets(ring.box) for box, offset in elsewhere
+        )
+    ]
+
+
+def _goes_round_inside(follower: Follower, ring: Ring, around: Surroundings) -> bool:
+    """Whether a run of a later block that is sewn to hold goes all round inside a plain line, evenly."""
+    run = around.runs[follower.run]
+    return (
+        run.block > ring.block
+        and ring.stitch is Stitch.SINGLE_RUN
+        and run.stitch in FIRM
+        and follower.offset_mm < 0
+        and min(follower.coverage, follower.at_home) >= ALL_ROUND
+        and keeps_distance(follower, run)
+    )
 
 
 def _farthest_share(ring: Ring, run: Run) -> float:

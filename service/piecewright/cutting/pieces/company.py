@@ -18,6 +18,7 @@ from piecewright.cutting.pieces.belonging import (
     AT_HOME,
     COVERS_HALF,
     belonging,
+    held_alike,
     keeps_distance,
     round_a_hole,
 )
@@ -218,6 +219,8 @@ def meet(rings: Sequence[Ring], along: Sequence[Sequence[Follower]], around: Sur
         for ring, followers in zip(rings, along, strict=True)
     ]
     _hold_holes(rings, along, own, in_block, around)
+    for index, alike in held_alike(rings, along, own, around).items():
+        own[index] = alike
     _part_neighbours(rings, own, in_block)
     passes: dict[int, set[int]] = {block: set() for block in in_block}
     for ring, followers in zip(rings, own, strict=True):
