@@ -11,6 +11,7 @@ from tests.evaluation.sealed.open_half.more_drawings import MORE_DRAWINGS
 from tests.evaluation.sealed.open_half.pictures import PICTURES_SEWN
 from tests.evaluation.sealed.open_half.projects import PROJECTS
 from tests.evaluation.sealed.open_half.samplers import SAMPLERS
+from tests.evaluation.sealed.open_half.still_more_drawings import STILL_MORE_DRAWINGS
 from tests.evaluation.sealed.open_half.trade import TRADE
 
 if TYPE_CHECKING:
@@ -20,5 +21,15 @@ if TYPE_CHECKING:
 
 SITUATIONS: Mapping[str, Callable[[Bench], None]] = {
     one.__name__.replace("_", "-"): one
-    for one in (*LETTERS, *PICTURES_SEWN, *PROJECTS, *EXPORTS, *DRAWINGS, *TRADE, *MORE_DRAWINGS, *SAMPLERS)
+    for one in (
+        *LETTERS,
+        *PICTURES_SEWN,
+        *PROJECTS,
+        *EXPORTS,
+        *DRAWINGS,
+        *TRADE,
+        *MORE_DRAWINGS,
+        *SAMPLERS,
+        *STILL_MORE_DRAWINGS,
+    )
 }
