@@ -78,6 +78,15 @@ def cut_apart(curves: list[FloatArray], manner: Callable[[FloatArray], FloatArra
 
 RING_FILL = ring_fill()
 
+NET = [
+    sew.dense(np.array(((level, -half), (level, half))))
+    for level in np.arange(-21.0, 22.0, 3.0)
+    for half in (float(np.sqrt(23.0**2 - level**2)),)
+]
+SMILE = sew.part(sew.circle(10.0), 4.0, 24.0)
+SHADE = [sew.dense(np.array(((x, 4.0), (x + 3.0, 14.0)))) for x in np.arange(-6.0, 8.0, 1.5)]
+RIPPLES = [sew.circle(float(radius)) for radius in (12, 16, 20, 24, 28)]
+
 NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     "a line drawing sewn twice in one block": [
         np.vstack([sew.run(CIRCLE), sew.run(CIRCLE)]),
@@ -170,6 +179,60 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
         cut_apart([CIRCLE, INNER], sew.satin),
     ],
     "a knot of one line, and again": [sew.run(knot()), sew.bean(knot())],
+    "a line, a picture inside it, a satin on the line": [
+        sew.run(CIRCLE),
+        sew.disc_fill(6.0),
+        sew.satin(CIRCLE),
+    ],
+    "two lines, a picture inside one of them, satins on both": [
+        cut_apart([CIRCLE, BESIDE], sew.run),
+        sew.disc_fill(6.0),
+        cut_apart([CIRCLE, BESIDE], sew.satin),
+    ],
+    "a drawing that is shaded before it is drawn again": [
+        sew.run(CIRCLE),
+        cut_apart(SHADE, sew.run),
+        sew.bean(CIRCLE),
+    ],
+    "an outline, rows close together in a part of it, a satin": [
+        sew.run(CIRCLE),
+        sew.fill(-15.0, 0.0, 30.0, 14.0, row=1.0),
+        sew.satin(CIRCLE),
+    ],
+    "the edge runs of a satin ring, then the satin": [
+        cut_apart([sew.circle(23.6), sew.circle(26.4)], sew.run),
+        sew.satin(CIRCLE, 4.5),
+    ],
+    "a band's edges, satin between them, its edges again": [
+        cut_apart([sew.circle(22.5), sew.circle(27.5)], sew.run),
+        sew.satin(CIRCLE, 5.6),
+        cut_apart([sew.circle(22.5), sew.circle(27.5)], sew.bean),
+    ],
+    "ripples with a halt after each, then each in a bean": [
+        *(sew.run(ripple) for ripple in RIPPLES),
+        cut_apart(RIPPLES, sew.bean),
+    ],
+    "three lines 3 mm apart, then a satin on each": [
+        cut_apart([sew.circle(22.0), CIRCLE, sew.circle(28.0)], sew.run),
+        cut_apart([sew.circle(22.0), CIRCLE, sew.circle(28.0)], lambda c: sew.satin(c, 1.6)),
+    ],
+    "lace: a net in a ring, a zigzag and a satin round it": [
+        cut_apart([CIRCLE, *NET], sew.run),
+        sew.zigzag(CIRCLE),
+        sew.satin(CIRCLE),
+    ],
+    "a face whose smile is drawn again with it": [
+        cut_apart([CIRCLE, BESIDE, SMILE], sew.run),
+        cut_apart([CIRCLE, BESIDE, SMILE], sew.bean),
+    ],
+    "a knot in a ring, both drawn again": [
+        cut_apart([knot(), sew.circle(46.0)], sew.run),
+        cut_apart([knot(), sew.circle(46.0)], sew.run),
+    ],
+    "wavy rings in three threads, then all in bean": [
+        *(sew.run(wavy(shift)) for shift in (0.0, 2.0, 4.0)),
+        cut_apart([wavy(shift) for shift in (0.0, 2.0, 4.0)], sew.bean),
+    ],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],
     "a line beyond the fabric": [sew.run(CIRCLE), sew.run(sew.circle(27.5))],
 }
@@ -234,3 +297,37 @@ def test_the_window_of_a_frame_that_is_filled_is_no_piece() -> None:
         )
     )
     assert [piece.evidence for piece in found.pieces if piece.cut] == []
+
+
+LAID: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
+    "a picture on what is held": [
+        sew.run(CIRCLE),
+        sew.run(sew.circle(24.5)),
+        sew.disc_fill(6.0),
+        sew.satin(CIRCLE),
+    ],
+    "shading on what is held": [
+        sew.run(CIRCLE),
+        sew.run(sew.circle(24.5)),
+        cut_apart(SHADE, sew.run),
+        sew.satin(CIRCLE),
+    ],
+    "rows far apart that hold it": [sew.run(CIRCLE), sew.disc_fill(23.0, row=4.0), sew.satin(CIRCLE)],
+    "two passes inside each other that hold it": [
+        sew.run(CIRCLE),
+        sew.run(sew.circle(23.5)),
+        sew.run(sew.circle(22.0)),
+        sew.satin(CIRCLE),
+    ],
+    "marks of its middle that it hides": [
+        cut_apart([CIRCLE, sew.dense(np.array(((-5.0, 0.0), (5.0, 0.0))))], sew.run),
+        sew.run(sew.circle(24.5)),
+        sew.satin(CIRCLE),
+    ],
+}
+
+
+@pytest.mark.parametrize("name", LAID)
+def test_what_is_sewn_inside_once_it_is_held_or_to_hold_it_makes_no_drawing_of(name: str) -> None:
+    (piece,) = understood(sew.design(*LAID[name])).pieces
+    assert piece.cut

@@ -28,7 +28,7 @@ from piecewright.cutting.pieces.crowding import goes_round
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from piecewright.cutting.geometry import FloatArray, IntArray
+    from piecewright.cutting.geometry import BoolArray, FloatArray, IntArray
     from piecewright.cutting.pieces.following import Follower
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
@@ -37,6 +37,9 @@ ECHO_MM: Final = 1.2
 """Tack-downs and covers lie nearer to their line than echoes lie to the next."""
 
 ECHO_SHARE: Final = 0.5
+
+ALL_ALONG: Final = 0.8
+"""What lies on a line lies on so much of it."""
 
 BESIDE_MM: Final = 0.4
 """What runs this far outside a cell, and is more at home elsewhere, runs in the next cell."""
@@ -66,7 +69,12 @@ class Company:
         blocks: The block of each ring, (r,).
         boxes: Smallest and largest x and y of each ring, (r, 4) mm: x0, y0, x1, y1.
         held: The first block in which something at home on each ring follows it, (r,); else infinite.
+        sewn_over: The first block in which something lies on each ring, all along, (r,); else infinite.
         outlines_fill: For rings of which it has been asked, whether they only go round a fill.
+        detailed: For rings of which it has been asked, whether details lie inside (unlaid.py).
+        afloat: For blocks of which it has been asked, whether open lines float in its rings (ornaments.py).
+        tangles: For blocks of which it has been asked, the share that winds (ornaments.py).
+        meant: Whether each run belongs to a closed line, or draws one that something follows, (r,).
         drawing: For blocks of which it has been asked, the runs of ``passes`` that draw closed lines.
     """
 
@@ -80,7 +88,12 @@ class Company:
     blocks: IntArray = field(init=False)
     boxes: FloatArray = field(init=False)
     held: FloatArray = field(init=False)
+    sewn_over: FloatArray = field(init=False)
+    meant: BoolArray = field(init=False)
     outlines_fill: dict[int, bool] = field(default_factory=dict)
+    detailed: dict[int, bool] = field(default_factory=dict)
+    afloat: dict[int, bool] = field(default_factory=dict)
+    tangles: dict[int, float] = field(default_factory=dict)
     drawing: dict[int, list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -89,10 +102,31 @@ class Company:
         object.__setattr__(self, "blocks", np.array([ring.block for ring in self.rings], dtype=np.int64))
         object.__setattr__(self, "boxes", np.array(boxes, dtype=np.float64).reshape(-1, 4))
         object.__setattr__(self, "held", np.array([self._held_in(own) for own in self.own]))
+        object.__setattr__(self, "sewn_over", np.array([self._sewn_over_in(own) for own in self.own]))
+        object.__setattr__(self, "meant", self._meant())
+
+    def _sewn_over_in(self, followers: Sequence[Follower]) -> float:
+        on = [f for f in followers if f.away_mm < ECHO_MM and f.coverage >= ALL_ALONG]
+        return float(min((self.around.runs[f.run].block for f in on), default=np.inf))
+
+    def _meant(self) -> BoolArray:
+        meant = np.zeros(len(self.around.runs), dtype=np.bool_)
+        for ring, own in zip(self.rings, self.own, strict=True):
+            meant[[f.run for f in own if f.at_home >= AT_HOME]] = True
+            if own:
+                meant[list(ring.runs)] = True
+        return meant
 
     def siblings(self, index: int) -> list[Ring]:
         """The other closed lines of a ring's block."""
         return [self.rings[i] for i in self.in_block[self.rings[index].block] if i != index]
+
+    def together(self, index: int) -> list[Ring]:
+        """The closed lines of other blocks that are sewn before anything lies on them or on a ring itself."""
+        on = self.sewn_over
+        together = (self.blocks < on[index]) & (on > self.blocks[index]) & np.isfinite(on)
+        together &= self.blocks != self.blocks[index]
+        return [self.rings[i] for i in np.flatnonzero(together).tolist()] if np.isfinite(on[index]) else []
 
     def about(self, index: int) -> list[int]:
         """The other closed lines of a ring's block whose boxes hold its own: only these can go round it."""

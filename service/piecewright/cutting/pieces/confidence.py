@@ -45,6 +45,10 @@ OUTSIDE_MM: Final[Ramp] = (0.25, 0.55)
 WOUND: Final[Ramp] = (2.0, 4.0)
 MOVED_MM: Final[Ramp] = (0.4, 0.7)
 BARRED: Final[Ramp] = (0.15, 0.4)
+DETAILS: Final[Ramp] = (0.15, 0.3)
+HIDDEN: Final[Ramp] = (0.6, 1.5)
+TANGLES: Final[Ramp] = (0.25, 0.5)
+ECHOES: Final[Ramp] = (1.0, 2.0)
 
 
 WEIGHTS: Final = {
@@ -81,6 +85,10 @@ WEIGHTS: Final = {
     "counter of a fill": -3.5,
     "tacks another": -2.8,
     "barred": -4.0,
+    "details before it is held": -4.0,
+    "hides lines": -4.0,
+    "edge run of a satin": -4.0,
+    "one of echoes": -4.5,
     "rows, covered": -1.0,
     "rows before, covered": -2.5,
     # against, if nothing covers it
@@ -140,7 +148,7 @@ def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
         "on an underlay": _ramp(e.covered_before, *OVER),
         "not sewn": e.missing,
         "open": float(e.widest_gap_mm > close_gap_mm and not e.bridged),
-        "crosses itself": e.tangled,
+        "crosses itself": max(e.tangled, _ramp(e.tangles, *TANGLES)),
         "bean": float(e.bean and not e.in_turn),
         "bean in turn": float(e.bean and e.in_turn),
         "zigzag" if len(e.blocks) > 1 else "zigzag, sewn over once": float(e.zigzag),
@@ -152,6 +160,10 @@ def _against(e: Evidence, close_gap_mm: float) -> dict[str, float]:
         "counter of a fill": float(e.counter),
         "tacks another": _ramp(e.tacks, *TACKS),
         "barred": _ramp(e.barred, *BARRED),
+        "details before it is held": 0.0 if e.meandered else _ramp(e.details, *DETAILS),
+        "hides lines": _ramp(e.hidden, *HIDDEN),
+        "edge run of a satin": float(e.edge_run),
+        "one of echoes": _ramp(e.echoes, *ECHOES),
         "redrawn, covered" if e.covered > COVERED[0] else "redrawn, bare": _ramp(e.redrawn, *REDRAWN),
     }
 
@@ -218,12 +230,20 @@ def _always(e: Evidence) -> list[tuple[bool, str]]:
         (e.redrawn > REDRAWN[0], "open lines of its block are sewn again as well, like a drawing"),
         (e.missing > 0.0, f"{_percent(e.missing)} of the line is not sewn"),
         (e.tangled > 0.0, "the line crosses itself"),
+        (e.tangles > TANGLES[0], "lines of its block cross themselves, as in ornaments"),
         (e.beyond, "what is sewn later lies outside the line and would miss the fabric"),
         (e.spread_mm > SPREAD_MM[0], "what is sewn later does not keep its distance from it"),
         (e.crowded > CROWDED[0], "another line of its block crosses it and encloses much the same ground"),
         (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
         (e.counter, "it is the inner edge of what is filled before"),
         (e.barred > BARRED[0], "open lines run across it that are sewn over too, as in lace"),
+        (
+            e.details > DETAILS[0] and not e.meandered,
+            "details are sewn inside the lines of its block before anything could hold fabric there",
+        ),
+        (e.hidden > HIDDEN[0], "lines inside it are sewn before the halt, which fabric would hide"),
+        (e.edge_run, "one satin covers it and another line of its block, as it covers its own edge runs"),
+        (e.echoes > ECHOES[0], "it is one of several lines at even distances, sewn before any is sewn again"),
         (e.bean, "it is sewn as a bean, like a drawing"),
         (e.zigzag, "it is sewn as a zigzag, as few placement lines are"),
     ]

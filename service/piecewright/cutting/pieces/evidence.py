@@ -24,7 +24,9 @@ from piecewright.cutting.pieces.fills import (
     filled,
     in_rows,
 )
+from piecewright.cutting.pieces.ornaments import afloat, echoes, edge_run, tangles
 from piecewright.cutting.pieces.surroundings import meanders
+from piecewright.cutting.pieces.unlaid import details, hidden
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,7 +65,7 @@ class Evidence:
         beyond: Whether all later passes lie so far outside that they would miss the fabric.
         meandered: Whether a later pass wanders all over its inside.
         alone: Share of its block's thread that draws closed lines.
-        redrawn: Share of the open lines of its block that are sewn again later as well.
+        redrawn: Share of the open lines of its block that are sewn again later as well; 1 if one floats.
         covered_before: Share of it along which a stitch with a width is sewn up to the end of its block.
         filled_before: Whether its inside was filled before or in its own block.
         filled_after: Whether its inside is filled later, before anything holds fabric on it.
@@ -74,6 +76,11 @@ class Evidence:
         moved_mm: How far aside a later line of its own size lies.
         barred: Length of open lines across it that later stitches go over, as a share of its own, if nothing
             holds fabric on it.
+        tangles: Share of the lines of its block that go on inside themselves.
+        details: Share of its block's lines with details inside before anything goes along; 1 if it has some.
+        hidden: Length of open lines of its block that fabric on it would hide, as a share of its own.
+        edge_run: Whether a later satin lies over it and over another line of its block.
+        echoes: How many other lines lie about it at even distances, all sewn before any is sewn again.
         outside_mm: How far outside it the nearer edge of all later passes lies.
         wound: How often the runs that draw it cross it.
         missing: Share of it that is not sewn.
@@ -113,6 +120,11 @@ class Evidence:
     counter: bool
     moved_mm: float
     barred: float
+    tangles: float
+    details: float
+    hidden: float
+    edge_run: bool
+    echoes: int
     outside_mm: float
     wound: int
     missing: float
@@ -163,11 +175,11 @@ def weigh(
         carries=company.carries(index),
         tacks=company.inside_earlier(index, explained),
         spread_mm=min((f.spread_mm for f in followers if f.coverage > COVERS_HALF), default=0.0),
-        crowded=crowded(ring, region, siblings),
+        crowded=crowded(ring, region, [*siblings, *company.together(index)]),
         beyond=_beyond(followers, runs) and not hole,
         meandered=bool(meanders(ring.block, region, around)),
         alone=around.alone.get(ring.block, 1.0),
-        redrawn=around.redrawn.get(ring.block, 0.0),
+        redrawn=1.0 if afloat(ring.block, company) else around.redrawn.get(ring.block, 0.0),
         covered_before=coverage(covering_before(company.along[index], ring, runs)),
         filled_before=before,
         filled_after=after,
@@ -177,6 +189,11 @@ def weigh(
         counter=counter_of_fill(index, company),
         moved_mm=moved_aside_mm(index, company),
         barred=barred(ring, region, around) if coverage(holding) < HALF_COVERED else 0.0,
+        tangles=tangles(index, company),
+        details=details(index, company),
+        hidden=hidden(ring, region, company),
+        edge_run=edge_run(index, company),
+        echoes=echoes(index, company),
         outside_mm=0.0 if hole else _outside(followers, runs),
         wound=_wound(ring, region, runs),
         missing=ring.gap_mm / ring.length_mm,

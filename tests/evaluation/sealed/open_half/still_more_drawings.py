@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely.geometry import LineString
-from shapely.ops import unary_union
 
 from piecewright.cutting.passes import Role
 from tests.evaluation.sealed import areas, threads
@@ -21,6 +20,7 @@ from tests.evaluation.sealed.figures import (
     joined,
     knotted,
     leaf,
+    less,
     pebble,
     star,
     strokes,
@@ -152,8 +152,8 @@ def shaded_fill_that_fades(b: Bench) -> None:
             for one in parts(part):
                 b.fill(one, gap=gap)
     b.halt()
-    for one in _outer(*forms):
-        _satin(b, one, 2.0)
+    for line in _outer(*forms):
+        _satin(b, line, 2.0)
 
 
 def ripples_in_many_colours(b: Bench) -> None:
@@ -426,10 +426,8 @@ def pictures_over_a_bordered_ground(b: Bench) -> None:
     for form in forms:
         _runs(b, _outer(form), Role.UNDERLAY)
     b.halt()
-    for form in forms:
-        b.fill(
-            form.difference(unary_union([house]).buffer(0.2)) if form is hill else form, gap=0.7, angle=20.0
-        )
+    for form in (less(hill, house.buffer(0.2)), sun, house):
+        b.fill(form, gap=0.7, angle=20.0)
         b.halt()
     for form in forms:
         _satin(b, _outer(form)[0], 1.8)
