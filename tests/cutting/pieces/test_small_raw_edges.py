@@ -58,3 +58,15 @@ def test_a_dot_is_held_as_far_inside_as_its_larger_neighbours_are() -> None:
     assert_cut(together, dot, beside, iou=0.95)
     alone = understood(sew.design(sew.run(dot, 1.5), small))
     assert not any(piece.cut for piece in alone.pieces)
+
+
+def test_no_needle_point_of_a_dot_is_lost_where_its_second_lap_passes_between_the_holes_of_the_first() -> (
+    None
+):
+    """Eight stitches and a half to a lap, so that the second lap has holes of its own."""
+    angles = np.arange(11) * 2 * np.pi / 8.5
+    path = 4.5 * np.column_stack([np.cos(angles), np.sin(angles)])
+    found = understood(sew.design(path, sew.bean(sew.circle(3.5), 1.5)))
+    (piece,) = found.pieces
+    assert len(piece.line.exterior) == 9
+    assert_cut(found, np.vstack([path[:9], path[:1]]))

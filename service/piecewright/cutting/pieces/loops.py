@@ -53,6 +53,9 @@ SETTLES_MM: Final = 10.0
 MOST_PAIRS: Final = 1_000_000
 """Scribbles that meet themselves more often are not looked at: no outline does."""
 
+FEW_STITCHES: Final = 10
+"""Of a round line of more stitches a chord past one needle point cuts off less than 3 % of the inside."""
+
 SEAM_MM: Final = 1.0
 """First and last needle point of a ring nearer than this may be the same point sewn twice."""
 
@@ -221,8 +224,27 @@ def _between(path: FloatArray, arc: FloatArray, begin: float, end: float) -> Flo
 def _ring(path: FloatArray, arc: FloatArray, begin: float, end: float) -> FloatArray:
     """Needle points of a loop, the seam sewn once."""
     slack = SAMPLE_MM / 2 + 0.05
-    inside = path[(arc >= begin - slack) & (arc <= end + slack)]
-    return seamed(inside)
+    inside = np.flatnonzero((arc >= begin - slack) & (arc <= end + slack))
+    if not len(inside):
+        return path[:0]
+    first, last = int(inside[0]), int(inside[-1])
+    few = last - first < FEW_STITCHES
+    if few and 0 < first <= last < len(path) - 1 and _in_the_seam(path, arc, (first, last), end - begin):
+        first -= 1
+    return seamed(path[first : last + 1])
+
+
+def _in_the_seam(path: FloatArray, arc: FloatArray, ends: tuple[int, int], length: float) -> bool:
+    """Whether the needle point before a loop's first lies on the lap, after its last, and off their chord.
+
+    The second lap passes between the holes of the first; on a dot of few stitches its chord cuts off more
+    than the eye forgives.
+    """
+    first, last = ends
+    before, after = path[first - 1], path[last + 1]
+    between = arc[last] - length < arc[first - 1]
+    on_lap = _height(path[last], before, after) <= LAP_MM
+    return bool(between and on_lap and _height(path[last], before, path[first]) > SETTLED_MM)
 
 
 def seamed(ring: FloatArray) -> FloatArray:

@@ -148,7 +148,8 @@ def _cut_out(path: FloatArray, place: int, back: float) -> tuple[FloatArray, int
 
 def _tie_length(start: FloatArray) -> int:
     """How many points at the start of a path belong to a tie: up to its last fold, or to its last hole."""
-    return max(_folded(start), _back_in_its_hole(start), _sewn_over(start))
+    over = _sewn_over(start)
+    return over + max(_folded(start[over:]), _back_in_its_hole(start[over:]))
 
 
 def _sewn_over(start: FloatArray) -> int:
