@@ -85,6 +85,10 @@ NET = [
 ]
 SMILE = sew.part(sew.circle(10.0), 4.0, 24.0)
 SHADE = [sew.dense(np.array(((x, 4.0), (x + 3.0, 14.0)))) for x in np.arange(-6.0, 8.0, 1.5)]
+ROSETTE = [
+    sew.circle(14.0, (14.0 * np.cos(angle), 14.0 * np.sin(angle)))
+    for angle in np.radians(np.arange(0.0, 360.0, 60.0))
+]
 RIPPLES = [sew.circle(float(radius)) for radius in (12, 16, 20, 24, 28)]
 
 NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
@@ -232,6 +236,10 @@ NEGATIVES: Final[dict[str, Sequence[FloatArray | Sequence[FloatArray]]]] = {
     "wavy rings in three threads, then all in bean": [
         *(sew.run(wavy(shift)) for shift in (0.0, 2.0, 4.0)),
         cut_apart([wavy(shift) for shift in (0.0, 2.0, 4.0)], sew.bean),
+    ],
+    "rings through each other's middles, then some of them in bean": [
+        cut_apart(ROSETTE, sew.run),
+        cut_apart(ROSETTE[::2], sew.bean),
     ],
     "a frame": [sew.run(sew.rectangle(-90, -90, 180, 180)), sew.satin(sew.rectangle(-80, -80, 160, 160))],
     "a line beyond the fabric": [sew.run(CIRCLE), sew.run(sew.circle(27.5))],

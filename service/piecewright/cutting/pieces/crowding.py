@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 CROSSES_MM: Final = 0.5
 """A ring that lies on either side of another by as much crosses it; a hole lies within."""
 
+OVER_AND_OVER: Final = 1.2
+"""Shares that add up to more than the whole ground: none of it would be seen whole."""
+
 MOST_SIBLINGS: Final = 60
 """More rings about one place are an ornament whatever their lines do; the first of them say so."""
 
@@ -27,13 +30,16 @@ MOST_SIBLINGS: Final = 60
 def crowded(ring: Ring, region: Region, siblings: Sequence[Ring]) -> float:
     """How much of the smaller of two crossing lines of a block lies in the other; the most of all pairs.
 
+    If several cross it, as in a rosette of rings, less of each will do.
+
     Args:
         ring: A line of the block.
         region: What it encloses.
         siblings: All closed lines of the block.
     """
     near = [other for other in siblings if other is not ring and other.box.meets(ring.box)]
-    return max((_shared(ring, region, other) for other in near[:MOST_SIBLINGS]), default=0.0)
+    shared = [_shared(ring, region, other) for other in near[:MOST_SIBLINGS]]
+    return max(max(shared, default=0.0), sum(shared) / OVER_AND_OVER)
 
 
 def _shared(ring: Ring, region: Region, other: Ring) -> float:

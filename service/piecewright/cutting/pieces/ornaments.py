@@ -64,7 +64,10 @@ def afloat(block: int, company: Company) -> bool:
             (around.block == block) & (around.overlaid >= REDRAWN) & (around.length >= FLOATS_MM)
         )
         rings = [company.rings[number] for number in company.in_block[block] if company.own[number]]
-        company.afloat[block] = any(_floats(around.runs[i].points[[0, -1]], rings) for i in lines.tolist())
+        company.afloat[block] = any(
+            _floats(around.runs[i].points[[0, -1]], [ring for ring in rings if i not in ring.runs])
+            for i in lines.tolist()
+        )
     return company.afloat[block]
 
 

@@ -49,6 +49,9 @@ DEPTHS: Final = 0.3
 
 STICKS_OUT_MM: Final = 1.0
 
+HALF_SEWN: Final = 0.4
+"""A line of which so much is a gap is open."""
+
 SAME_LINE_MM: Final = 1.0
 """Lines redrawn in another colour lie on the first."""
 
@@ -90,7 +93,7 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
     block = np.array([run.block for run in runs], dtype=np.int64)
     length = np.array([run.stitch_length_mm * (len(run.points) - 1) for run in runs])
     closed = np.zeros(len(runs), dtype=np.bool_)
-    closed[[index for ring in rings for index in ring.runs]] = True
+    closed[[index for ring in rings if _is_sewn(ring) for index in ring.runs]] = True
     open_lines = _open_lines(runs, block, length, closed)
     return Surroundings(
         runs=runs,
@@ -105,6 +108,11 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
         overlaid=_overlaid(runs, block, open_lines),
         hints={each.number: hint_of(each.thread) for each in design.blocks},
     )
+
+
+def _is_sewn(ring: Ring) -> bool:
+    """Whether most of a ring is sewn: a straight line and the way back to its start are no closed line."""
+    return ring.gap_mm < HALF_SEWN * ring.length_mm
 
 
 def _free(runs: Sequence[Run], closed: BoolArray) -> BoolArray:

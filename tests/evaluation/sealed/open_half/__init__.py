@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tests.evaluation.sealed.open_half.coloured_drawings import COLOURED_DRAWINGS
 from tests.evaluation.sealed.open_half.drawings import DRAWINGS
 from tests.evaluation.sealed.open_half.exports import EXPORTS
 from tests.evaluation.sealed.open_half.letters import LETTERS
@@ -31,5 +32,6 @@ SITUATIONS: Mapping[str, Callable[[Bench], None]] = {
         *MORE_DRAWINGS,
         *SAMPLERS,
         *STILL_MORE_DRAWINGS,
+        *COLOURED_DRAWINGS,
     )
 }
