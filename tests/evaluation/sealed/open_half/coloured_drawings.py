@@ -65,19 +65,6 @@ def owl_in_three_weights(b: Bench) -> None:
     _run(b, outlines, laps=2)
 
 
-def tiles_of_a_mosaic(b: Bench) -> None:
-    """Sixteen tiles in a square: each outlined, hatched in its colour, the grout lines in satin last."""
-    tiles = [card(x, y, x + 14, y + 14) for x in (-32.0, -16.0, 0.0, 16.0) for y in (-32.0, -16.0, 0.0, 16.0)]
-    _run(b, _lines(*tiles))
-    b.halt()
-    for k, tile in enumerate(tiles):
-        _run(b, areas.across(inset(tile, 1.0), float(b.rng.uniform(1.0, 2.2)), 45.0 + 90.0 * (k % 2)))
-        if k % 6 == 5:
-            b.halt()
-    b.halt()
-    _satin(b, _lines(*tiles), 1.5)
-
-
 def compass_rose(b: Bench) -> None:
     """Two stars, three rings, spokes: runs in grey, half of each ray filled, the outlines in bean."""
     lines = _lines(star(8, 34, 0.35), star(4, 24, 0.4), disc(0, 0, 38), disc(0, 0, 41), disc(0, 0, 4))
@@ -193,7 +180,6 @@ def flower_in_echoes(b: Bench) -> None:
 
 COLOURED_DRAWINGS = (
     owl_in_three_weights,
-    tiles_of_a_mosaic,
     compass_rose,
     feather_over_its_spine,
     banner_with_a_word,
