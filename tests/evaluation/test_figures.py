@@ -14,11 +14,10 @@ from tests.evaluation.tables import brier, calibration_error, summary, sums_alon
 
 RECALL = PRECISION = 0.99
 ROLES = 0.97
-CUT_FROM_DRAWINGS = 1
-"""Reached, not aimed at: one of 271 drawings still yields a piece; the aim is none."""
+CUT_FROM_DRAWINGS = 0
 
-OTHERS_RECALL, OTHERS_PRECISION, OTHERS_ROLES = 0.96, 0.95, 0.97
-OTHERS_CUT_FROM_DRAWINGS = 15
+OTHERS_RECALL, OTHERS_PRECISION, OTHERS_ROLES = 0.96, 0.97, 0.975
+OTHERS_CUT_FROM_DRAWINGS = 5
 """Reached on the sealed half, not aimed at: the aims are those above."""
 
 CALIBRATION_ERROR = 0.02
@@ -28,7 +27,7 @@ BRIER = 0.02
 
 @pytest.mark.slow
 @pytest.mark.timeout(900)
-def test_pieces_are_found_and_next_to_nothing_is_cut_from_drawings() -> None:
+def test_pieces_are_found_and_nothing_is_cut_from_drawings() -> None:
     results = [score(case) for case in cases("scored")]
     sums = totals(results)
     told = summary(results)
