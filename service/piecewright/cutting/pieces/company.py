@@ -24,6 +24,7 @@ from piecewright.cutting.pieces.belonging import (
 )
 from piecewright.cutting.pieces.claims import SAME_LINE, SAME_PLACE_MM, lies_along
 from piecewright.cutting.pieces.crowding import goes_round
+from piecewright.cutting.pieces.surroundings import BEAN_TIMES
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,9 +50,6 @@ EVENLY_MM: Final = (0.4, 3.5)
 
 MOSTLY: Final = 0.4
 """Share of its thread; a line of two laps has half of it in its ring."""
-
-BEAN_TIMES: Final = 3
-"""A bean goes along its line three times or more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

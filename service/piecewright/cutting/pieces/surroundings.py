@@ -52,6 +52,12 @@ STICKS_OUT_MM: Final = 1.0
 HALF_SEWN: Final = 0.4
 """A line of which so much is a gap is open."""
 
+HARDLY: Final = 0.25
+"""Of its thread; a line of three laps has a third of it in its ring."""
+
+BEAN_TIMES: Final = 3
+"""A bean goes along its line three times or more."""
+
 SAME_LINE_MM: Final = 1.0
 """Lines redrawn in another colour lie on the first."""
 
@@ -105,9 +111,20 @@ def look_around(design: Design, runs: Sequence[Run], rings: Sequence[Ring]) -> S
         threads=map_threads(runs),
         alone=_alone(block, length, closed),
         redrawn=_redrawn(runs, block, length, closed, open_lines),
-        overlaid=_overlaid(runs, block, open_lines),
+        overlaid=_overlaid(
+            runs, block, _open_lines(runs, block, length, closed & ~_hardly_closed(rings, runs, length))
+        ),
         hints={each.number: hint_of(each.thread) for each in design.blocks},
     )
+
+
+def _hardly_closed(rings: Sequence[Ring], runs: Sequence[Run], length: FloatArray) -> BoolArray:
+    """Runs whose closed lines are a small part of their thread: bars and travels that meet by chance."""
+    drawn = np.zeros(len(runs))
+    for ring in rings:
+        drawn[list(ring.runs)] += ring.length_mm if len(ring.runs) == 1 else np.inf
+    times = np.array([BEAN_TIMES if run.stitch is Stitch.BEAN else 1 for run in runs])
+    return np.asarray(times * drawn < HARDLY * length)
 
 
 def _is_sewn(ring: Ring) -> bool:
