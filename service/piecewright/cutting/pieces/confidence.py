@@ -201,7 +201,7 @@ def sentences(e: Evidence) -> tuple[str, ...]:
             f"sewn again in {blocks_named(e.blocks)} after a halt, along {_percent(e.repeated)} of the line"
         )
     if e.covered > COVERED[0]:
-        found.append(f"a cover stitch runs along {_percent(e.covered)} of it later")
+        found.append(f"satin, zigzag or blanket stitch runs along {_percent(e.covered)} of it later")
     found += [words for true, words in _in_favour(e) if true]
     return (*found, *(f"but {doubt}" for doubt in _doubts(e)))
 
