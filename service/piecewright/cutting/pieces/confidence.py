@@ -235,7 +235,7 @@ def _always(e: Evidence) -> list[tuple[bool, str]]:
         (e.spread_mm > SPREAD_MM[0], "what is sewn later does not keep its distance from it"),
         (e.crowded > CROWDED[0], "another line of its block crosses it and encloses much the same ground"),
         (e.tacks > TACKS[0], "it lies evenly inside a line sewn before, which it may only hold"),
-        (e.counter, "it is the inner edge of what is filled before"),
+        (e.counter, "it is the inner edge of what is filled, not of a piece"),
         (e.barred > BARRED[0], "open lines run across it that are sewn over too, as in lace"),
         (
             e.details > DETAILS[0] and not e.meandered,

@@ -14,7 +14,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 
 if TYPE_CHECKING:
-    from piecewright.cutting.geometry import Region
+    from piecewright.cutting.geometry import FloatArray, IntArray, Region
     from piecewright.cutting.pieces.company import Company
     from piecewright.cutting.pieces.rings import Ring
     from piecewright.cutting.pieces.surroundings import Surroundings
@@ -57,8 +57,16 @@ def barred(ring: Ring, region: Region, around: Surroundings) -> float:
         around: The rest of the design.
     """
     bars = np.flatnonzero((around.block == ring.block) & (around.overlaid > 0))
-    within = [
-        float((geo.distances_to_edge(region, around.runs[i].points) > WITHIN_MM).mean())
-        for i in bars.tolist()
-    ]
-    return float((around.length[bars] * around.overlaid[bars] * within).sum()) / ring.length_mm
+    return float(thread_within(bars, region, around) @ around.overlaid[bars]) / ring.length_mm
+
+
+def thread_within(runs: IntArray, region: Region, around: Surroundings) -> FloatArray:
+    """Thread of some runs that lies well inside a region and not along its edge, (r,) mm.
+
+    Args:
+        runs: Their indices, (r,).
+        region: What a line encloses.
+        around: The rest of the design.
+    """
+    share = [(geo.distances_to_edge(region, around.runs[i].points) > WITHIN_MM).mean() for i in runs.tolist()]
+    return np.asarray(around.length[runs] * share, dtype=np.float64)

@@ -42,12 +42,9 @@ ALL_ALONG: Final = 0.8
 EVEN_MM: Final = 0.8
 """The distance of two echoes is even if it is the same on three sides but for this."""
 
-ECHO_MM: Final = (2.2, 6.0)
+APART_MM: Final = (2.2, 6.0)
 """How far apart the neighbours among echoes lie: farther than tack-downs lie inside their line, and nearer
 than pieces inside each other, which leave more of each to be seen."""
-
-ON_IT_MM: Final = 1.2
-"""What lies nearer to a line follows it; farther off it may be the next of the echoes."""
 
 WITHIN_MM: Final = 1.0
 """So far inside itself a line does not only lie on itself, as at its seam."""
@@ -126,17 +123,8 @@ def echoes(index: int, company: Company) -> int:
     boxes, mine = company.boxes, company.boxes[index]
     out = np.sort((boxes - mine) * (-1.0, -1.0, 1.0, 1.0), axis=1)
     even = (out[:, 2] - out[:, 0] <= EVEN_MM) | (out[:, 3] - out[:, 1] <= EVEN_MM)
-    mine_over = _sewn_over_in(index, company)
-    over = {
-        i: _sewn_over_in(i, company) for i in np.flatnonzero(even & (company.blocks < mine_over)).tolist()
-    }
-    together = [i for i, block in over.items() if company.blocks[index] < block < np.inf]
+    over, block = company.sewn_over, company.blocks[index]
+    together = even & (company.blocks < over[index]) & (over > block) & np.isfinite(over)
     by = np.sort(np.median(out[together], axis=1))
     steps = np.diff(by[np.diff(by, prepend=-np.inf) > EDGES_APART_MM])
-    return int(((steps >= ECHO_MM[0]) & (steps <= ECHO_MM[1])).sum())
-
-
-def _sewn_over_in(index: int, company: Company) -> float:
-    """The first block in which something lies on a ring; infinite if nothing does."""
-    runs = company.around.runs
-    return min((runs[f.run].block for f in company.own[index] if f.away_mm < ON_IT_MM), default=np.inf)
+    return int(((steps >= APART_MM[0]) & (steps <= APART_MM[1])).sum())

@@ -49,7 +49,7 @@ DEPTHS: Final = 0.3
 
 STICKS_OUT_MM: Final = 1.0
 
-HALF_SEWN: Final = 0.4
+MOST_OPEN: Final = 0.4
 """A line of which so much is a gap is open."""
 
 HARDLY: Final = 0.25
@@ -129,7 +129,7 @@ def _hardly_closed(rings: Sequence[Ring], runs: Sequence[Run], length: FloatArra
 
 def _is_sewn(ring: Ring) -> bool:
     """Whether most of a ring is sewn: a straight line and the way back to its start are no closed line."""
-    return ring.gap_mm < HALF_SEWN * ring.length_mm
+    return ring.gap_mm < MOST_OPEN * ring.length_mm
 
 
 def _free(runs: Sequence[Run], closed: BoolArray) -> BoolArray:

@@ -14,6 +14,7 @@ import numpy as np
 from piecewright.cutting import geometry as geo
 from piecewright.cutting.passes import AREAS, COVERING, LINES
 from piecewright.cutting.pieces.belonging import COVERS_HALF
+from piecewright.cutting.pieces.drawings import WITHIN_MM, thread_within
 from piecewright.cutting.pieces.fills import coverage
 
 if TYPE_CHECKING:
@@ -22,9 +23,6 @@ if TYPE_CHECKING:
     from piecewright.cutting.geometry import BoolArray, FloatArray, Region
     from piecewright.cutting.pieces.company import Company
     from piecewright.cutting.pieces.rings import Ring
-
-WITHIN_MM: Final = 1.0
-"""Stitches so far inside a line do not lie along it."""
 
 NEARLY_ALL: Final = 0.9
 """Share of the needle points of a detail that lie inside; a tie or a corner may stick out."""
@@ -132,6 +130,4 @@ def hidden(ring: Ring, region: Region, company: Company) -> float:
     lines = (around.block == ring.block) & around.free & ~company.meant & (around.overlaid < NEVER_AGAIN)
     box = np.array([[ring.box.x0, ring.box.y0], [ring.box.x1, ring.box.y1]])
     near = ((around.low <= box[1]) & (around.high >= box[0])).all(axis=1)
-    there = np.flatnonzero(lines & near).tolist()
-    inside = [(geo.distances_to_edge(region, around.runs[i].points) > WITHIN_MM).mean() for i in there]
-    return float(np.dot(around.length[there], inside)) / ring.length_mm
+    return float(thread_within(np.flatnonzero(lines & near), region, around).sum()) / ring.length_mm

@@ -172,7 +172,8 @@ class FindingEntry(Entry):
     twins: list[str] = Field(default=[], description="Twins of the piece for which it holds as well.")
     says: str = Field(description="The message with a blank for each thing that it speaks of.")
     values: dict[str, float | int | str] = Field(
-        default={}, description="What stands in the blanks; mm where the name ends in _mm."
+        default={},
+        description="What stands in the blanks; mm where the name ends in _mm, shares of 1 in _share.",
     )
 
     def finding(self) -> Finding:
